@@ -25,7 +25,7 @@ lint: dev
 	$(BIN)/ruff check .
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-logo
 
 test: dev
 	$(BIN)/pytest -n 2 -q

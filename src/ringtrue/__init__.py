@@ -1,3 +1,3 @@
-"""Show that every cylinder of a rebuilt engine seals: from build sheet and gauge readings to a sheet the owner can keep."""
+"""Show that every cylinder of a rebuilt engine seals: build sheet and readings in, judgement and owner's sheet out."""
 
 __version__ = "0.1.0"

@@ -1,0 +1,115 @@
+"""What every test may use, and the rule that no test is skipped unseen."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import hypothesis
+import pytest
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+pytest_plugins = ["tests.postgres"]
+
+hypothesis.settings.register_profile("check", deadline=None, max_examples=100, print_blob=True)
+hypothesis.settings.register_profile("soak", deadline=None, max_examples=5_000, print_blob=True)
+
+
+@dataclass(frozen=True, slots=True)
+class AllowedSkip:
+    """A reason for which tests may be skipped or may fail, and why that is bearable."""
+
+    reason: str
+    because: str
+
+    def covers(self, said: str) -> bool:
+        """Tell whether the words of a skip are those of this reason."""
+        return re.search(re.escape(self.reason), said) is not None
+
+
+# The whole list. A skip for any other reason fails the run.
+ALLOWED_SKIPS = (
+    AllowedSkip(
+        reason="no PostgreSQL server",
+        because="the machine has none and may not install one; the same tests still run on SQLite",
+    ),
+    AllowedSkip(
+        reason="no pdftoppm",
+        because="the machine has no poppler-utils and may not install it; the text of the sheets is still read",
+    ),
+)
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Add --soak."""
+    parser.addoption("--soak", action="store_true", help="run the long tests too, and the random ones longer")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Choose how long the random tests look."""
+    hypothesis.settings.load_profile("soak" if config.getoption("--soak") else "check")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Leave the long tests out unless asked for: deselected, which pytest counts in its closing line."""
+    if config.getoption("--soak"):
+        return
+    long = [item for item in items if item.get_closest_marker("soak")]
+    if long:
+        config.hook.pytest_deselected(items=long)
+        items[:] = [item for item in items if item not in long]
+
+
+@pytest.fixture(scope="session")
+def soaking(pytestconfig: pytest.Config) -> bool:
+    """Whether this is the long run, for tests that do the same thing fewer or more times."""
+    return bool(pytestconfig.getoption("--soak"))
+
+
+# ---------------------------------------------------------------------------------------------- skips
+
+
+def skipped(config: pytest.Config) -> list[tuple[str, str]]:
+    """Return (test, reason) of all that was skipped or was expected to fail."""
+    reporter = config.pluginmanager.get_plugin("terminalreporter")
+    if reporter is None:
+        return []
+    found = []
+    for report in [*reporter.stats.get("skipped", []), *reporter.stats.get("xfailed", [])]:
+        if hasattr(report, "wasxfail"):
+            reason = report.wasxfail
+        else:
+            reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else str(report.longrepr)
+        found.append((report.nodeid, reason.removeprefix("Skipped: ")))
+    return found
+
+
+def uncovered(skips: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Return the skips for which ALLOWED_SKIPS has no reason."""
+    return [(test, said) for test, said in skips if not any(allowed.covers(said) for allowed in ALLOWED_SKIPS)]
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
+    """Fail a run in which a test was skipped for a reason that is not on the list."""
+    if exitstatus == pytest.ExitCode.OK and uncovered(skipped(session.config)):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """Say what was skipped, how often, and whether that is allowed."""
+    skips = skipped(config)
+    if not skips:
+        return
+    terminalreporter.section(f"{len(skips)} not run")
+    for allowed in ALLOWED_SKIPS:
+        count = sum(allowed.covers(said) for _, said in skips)
+        if count:
+            terminalreporter.line(f"allowed: {count} x {allowed.reason}: {allowed.because}")
+    for test, said in uncovered(skips):
+        terminalreporter.line(
+            f"NOT ALLOWED: {test}: {said} (ALLOWED_SKIPS in tests/conftest.py has no such reason)", red=True
+        )
