@@ -1,7 +1,7 @@
 """
 Times of whole commands, as a person at the bench waits for them.
 
-Each command runs several times in a process of its own; the best time counts, since everything slower is the machine's doing.
+Each command runs several times in a process of its own; the best time counts, the rest is the machine's doing.
 Exit 1 when a budget is broken.
 """
 
@@ -32,7 +32,7 @@ def twelve_cylinders() -> str:
 
 
 def best_of(command: list[str]) -> float:
-    """Return the shortest time of several runs. [s]"""
+    """Return the shortest time of several runs, in seconds."""
     times = []
     for _ in range(RUNS):
         began = time.perf_counter()
