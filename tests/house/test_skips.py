@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,9 @@ pytest_plugins = ["pytester"]
 def run(pytester: pytest.Pytester, test: str, *options: str) -> pytest.RunResult:
     """Run one small test file under the project's own conftest.py."""
     pytester.makeconftest((ROOT / "tests" / "conftest.py").read_text(encoding="utf-8"))
-    pytester.makeini(f"[pytest]\npythonpath = {ROOT}\nmarkers =\n    soak: long\n")
+    settings = {"pythonpath": [str(ROOT)], "markers": ["soak: long"]}
+    lines = [f"{key} = {json.dumps(value)}" for key, value in settings.items()]
+    pytester.makepyprojecttoml("\n".join(["[tool.pytest.ini_options]", *lines]))
     pytester.makepyfile(test)
     return pytester.runpytest_subprocess("-p", "no:cacheprovider", *options)
 
