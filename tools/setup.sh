@@ -52,7 +52,7 @@ make_venv() {
 install() {
     say "installing what is needed into $venv (a minute or so)"
     if ! $venv/bin/python -m pip install --disable-pip-version-check --no-input -c constraints.txt -e "$2" >$log 2>&1; then
-        grep -v '^WARNING' $log | tail -n 15 >&2
+        grep -v '^ *WARNING' $log | tail -n 15 >&2
         stop "pip could not install the project; the whole log is in $log."
     fi
     touch "$1"
