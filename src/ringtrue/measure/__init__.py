@@ -1,0 +1,41 @@
+"""What readings amount to: figures, uncertainty, places, and the outcome of every rule. All in SI."""
+
+from ringtrue.measure.judgement import (
+    CylinderFigures,
+    Dimension,
+    Drift,
+    Extreme,
+    Interval,
+    Judgement,
+    LeakdownFigures,
+    Level,
+    Outcome,
+    Outliers,
+    Place,
+    RuleOutcome,
+    RunningFigures,
+    SeriesJudgement,
+    SpreadAgainstGauge,
+    TwoGroups,
+    WetOverDry,
+)
+
+__all__ = [
+    "CylinderFigures",
+    "Dimension",
+    "Drift",
+    "Extreme",
+    "Interval",
+    "Judgement",
+    "LeakdownFigures",
+    "Level",
+    "Outcome",
+    "Outliers",
+    "Place",
+    "RuleOutcome",
+    "RunningFigures",
+    "SeriesJudgement",
+    "SpreadAgainstGauge",
+    "TwoGroups",
+    "WetOverDry",
+]

@@ -1,0 +1,108 @@
+"""
+Who says so: every limit, constant and prior names one of these.
+
+A source carries its edition and place, and how far it was seen: *read* (seen in a stored copy or reprint),
+*from memory* (known, not seen again), *practice* (common practice, which no single source owns).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+Status = Literal["read", "from memory", "practice", "own"]
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """
+    One place where a number comes from.
+
+    Parameters
+    ----------
+    key : str
+        The short name by which rules and figures refer to it.
+    title : str
+        Document and edition, as far as known.
+    place : str
+        Chapter, section or table in it; empty where the whole is meant.
+    status : str
+        "read", "from memory", "practice", or "own" for what the owner or the shop says of the engine itself.
+    """
+
+    key: str
+    title: str
+    place: str
+    status: Status
+
+    def __str__(self) -> str:
+        """Return title and place as one phrase."""
+        return f"{self.title}, {self.place}" if self.place else self.title
+
+
+_ALL = (
+    Source("common practice", "common practice of the trade, no single source", "", "practice"),
+    Source("service data", "the engine's own service data, as entered on its build sheet", "[limits]", "own"),
+    Source("shop settings", "the shop's own limit, from its settings", "thresholds", "own"),
+    # ------------------------------------------------------------------------------- cranking compression
+    Source("CT-01", "US Army TM 5-4210-230-14&P-1", "addendum 2, compression and cylinder leakage tests", "read"),
+    Source("CT-03", "US Army TM 1-1500-204-23-1", "compression test, paragraph (d)", "read"),
+    Source("CT-04", "US Army TM 10-3930-618-20", "paragraph 2-12 (an engine of 120 to 125 psi)", "read"),
+    Source("CT-05", "US Army TM 5-2420-230-24-2", "section 14, engine testing (a diesel at 250 rev/min)", "read"),
+    Source("CT-07", "US Army TM 5-3895-359-14&P; same rule in TM 5-3810-303-24", "table 2 and its example", "read"),
+    # ------------------------------------------------------------------------------- leak-down
+    Source("DT-01", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "read"),
+    Source("DT-03", "FAA AC 43.13-1B", "chapter 8, page 8-15, 8-14b(5)(i)", "read"),
+    # ------------------------------------------------------------------------------- gauges, uncertainty
+    Source("B40.100", "ASME B40.100", "accuracy grades, by zone of the scale", "from memory"),
+    Source("EN 837-1", "EN 837-1", "accuracy classes, over the whole scale", "from memory"),
+    Source(
+        "JCGM 100", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "F.2.2.1", "from memory"
+    ),
+    Source("JCGM 101", "JCGM 101:2008, propagation of distributions by a Monte Carlo method", "", "from memory"),
+    Source(
+        "Davison & Hinkley",
+        "Davison and Hinkley, Bootstrap Methods and their Application, Cambridge 1997",
+        "chapter 5, basic (pivotal) bootstrap limits",
+        "from memory",
+    ),
+    # ------------------------------------------------------------------------------- statistics
+    Source("Grubbs", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17.1, Grubbs' test", "read"),
+    Source("ESD", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17.3, generalised ESD", "read"),
+    Source("modified z", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17, 0.6745 and 3.5", "read"),
+    # ------------------------------------------------------------------------------- gas
+    Source("GA-07", "engine-fundamentals textbook", "exponent of unburned compression, 1.3 +/- 0.05", "from memory"),
+    Source("standard atmosphere", "ISO 2533, standard atmosphere at sea level", "101 325 Pa", "from memory"),
+)
+
+SOURCES: Mapping[str, Source] = MappingProxyType({each.key: each for each in _ALL})
+"""Every source by its key."""
+
+
+def source(key: str) -> Source:
+    """
+    Return the source of that key.
+
+    Parameters
+    ----------
+    key : str
+        A key of `SOURCES`, as rules and figures carry it.
+
+    Returns
+    -------
+    Source
+        Title, place and how far it was seen.
+
+    Raises
+    ------
+    KeyError
+        No such source: a fault of the program, not of what a person typed.
+
+    Examples
+    --------
+    >>> str(source("CT-03"))
+    'US Army TM 1-1500-204-23-1, compression test, paragraph (d)'
+    """
+    return SOURCES[key]
