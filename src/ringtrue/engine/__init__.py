@@ -1,0 +1,37 @@
+"""What the builder knows of the engine: build sheet, what follows from it, and how it looks from above."""
+
+from ringtrue.engine.checks import faults
+from ringtrue.engine.geometry import piston_travel, swept_volume, volume
+from ringtrue.engine.layout import Station, in_a_row, seen_from_above
+from ringtrue.engine.parts import (
+    RULES_TO_ADOPT,
+    Camshaft,
+    Cooling,
+    Geometry,
+    Heads,
+    Ignition,
+    Layout,
+    Limits,
+    Rings,
+)
+from ringtrue.engine.sheet import BuildSheet
+
+__all__ = [
+    "RULES_TO_ADOPT",
+    "BuildSheet",
+    "Camshaft",
+    "Cooling",
+    "Geometry",
+    "Heads",
+    "Ignition",
+    "Layout",
+    "Limits",
+    "Rings",
+    "Station",
+    "faults",
+    "in_a_row",
+    "piston_travel",
+    "seen_from_above",
+    "swept_volume",
+    "volume",
+]

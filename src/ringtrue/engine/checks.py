@@ -1,0 +1,263 @@
+"""What a build sheet contradicts itself in."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from ringtrue.engine import geometry
+from ringtrue.engine.parts import RULES_TO_ADOPT, Geometry, Heads, Layout
+from ringtrue.engine.sheet import BuildSheet
+from ringtrue.errors import Fault
+
+MOST_CYLINDERS = 24
+LONGEST_NAME = 20
+RATIO_TOLERANCE = 0.02
+"""A compression ratio may differ from the one its volumes make by this share; beyond it one of them is wrong."""
+LARGEST_RATIO = 40.0
+LARGEST_DIMENSION = 2.0
+"""No bore, stroke or rod of an engine that is cranked by a starter is longer. [m]"""
+
+
+def faults(sheet: BuildSheet) -> tuple[Fault, ...]:
+    """
+    Find everything in a build sheet that cannot be.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The sheet.
+
+    Returns
+    -------
+    tuple of Fault
+        Each with its field as place; empty for a sheet that holds together.
+    """
+    return (*_cylinders(sheet), *_firing(sheet), *_dimensions(sheet), *_limits(sheet))
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    return ", ".join(names) if names else "none"
+
+
+def _cylinders(sheet: BuildSheet) -> Iterator[Fault]:
+    where = "[engine] cylinders"
+    count = len(sheet.cylinders)
+    if not 1 <= count <= MOST_CYLINDERS:
+        yield Fault(f"{count} cylinders", f"an engine here has 1 to {MOST_CYLINDERS}", "list each cylinder once", where)
+    for name, times in Counter(sheet.cylinders).items():
+        if times > 1:
+            yield Fault(
+                f"cylinder “{name}” {times} times", "each cylinder has its own name", "rename or remove one", where
+            )
+        if not name.strip() or len(name) > LONGEST_NAME or not name.isprintable() or ";" in name:
+            yield Fault(
+                f"“{name}”",
+                f"a cylinder's name is 1 to {LONGEST_NAME} printable characters without a semicolon",
+                'type for example "1" or "L3"',
+                where,
+            )
+    if sheet.layout is Layout.SINGLE and count > 1:
+        yield Fault(
+            f"{count} cylinders", "a single has one cylinder", 'write layout = "inline", "V", "flat" or "radial"', where
+        )
+    yield from _banks(sheet)
+    for name in sheet.measured:
+        if name not in sheet.cylinders:
+            yield Fault(
+                f"cylinder “{name}”",
+                "the sheet does not list it",
+                f"measure one of {_listed(sheet.cylinders)}",
+                f'[measured."{name}"]',
+            )
+    if sheet.layout is Layout.RADIAL and sheet.heads is Heads.SHARED:
+        yield Fault(
+            '"shared"',
+            "the cylinders of a radial engine have a head each",
+            'write heads = "separate"',
+            "[engine] heads",
+        )
+
+
+def _banks(sheet: BuildSheet) -> Iterator[Fault]:
+    where = "[engine] banks"
+    in_banks = Counter(name for bank in sheet.banks for name in bank)
+    if in_banks != Counter(sheet.cylinders) and len(set(sheet.cylinders)) == len(sheet.cylinders):
+        missing = tuple(name for name in sheet.cylinders if name not in in_banks)
+        strange = tuple(name for name in in_banks if name not in sheet.cylinders)
+        twice = tuple(name for name, times in in_banks.items() if times > 1)
+        found = [
+            f"{words} {_listed(names)}"
+            for words, names in (("without", missing), ("with unknown", strange), ("more than once", twice))
+            if names
+        ]
+        yield Fault("; ".join(found), "every cylinder stands in one bank, once", "list each bank front to rear", where)
+    if any(not bank for bank in sheet.banks):
+        yield Fault("an empty bank", "a bank has at least one cylinder", "remove it", where)
+    if sheet.layout in {Layout.INLINE, Layout.SINGLE} and len(sheet.banks) > 1:
+        yield Fault(
+            f"{len(sheet.banks)} banks",
+            f'a layout "{sheet.layout}" has one',
+            'write layout = "V" or "flat", or one bank',
+            where,
+        )
+    if sheet.layout is Layout.FLAT and len(sheet.banks) > 2:  # noqa: PLR2004 - left and right
+        yield Fault(f"{len(sheet.banks)} banks", "a flat engine has two", "list the left and the right bank", where)
+
+
+def _firing(sheet: BuildSheet) -> Iterator[Fault]:
+    if sheet.cycle not in {2, 4}:
+        yield Fault(
+            str(sheet.cycle),
+            "an engine here has 2 or 4 strokes a cycle",
+            "write cycle = 4 or cycle = 2",
+            "[engine] cycle",
+        )
+        return
+    where = "[engine] firing_order"
+    if sheet.firing_order and Counter(sheet.firing_order) != Counter(sheet.cylinders):
+        missing = tuple(name for name in sheet.cylinders if name not in sheet.firing_order)
+        strange = tuple(name for name in sheet.firing_order if name not in sheet.cylinders)
+        twice = tuple(name for name, times in Counter(sheet.firing_order).items() if times > 1)
+        yield Fault(
+            _listed(sheet.firing_order),
+            f"a firing order names every cylinder once (missing: {_listed(missing)}; unknown: {_listed(strange)}; "
+            f"twice: {_listed(twice)})",
+            f"list {_listed(sheet.cylinders)} in the order they fire, or leave the line out",
+            where,
+        )
+    where = "[engine] firing_intervals"
+    intervals = sheet.firing_intervals
+    if intervals and not sheet.firing_order:
+        yield Fault(
+            f"{len(intervals)} intervals", "there is no firing order they could follow", "add firing_order", where
+        )
+    elif intervals and len(intervals) != len(sheet.firing_order):
+        yield Fault(
+            f"{len(intervals)} intervals for {len(sheet.firing_order)} cylinders",
+            "there is one after each cylinder in firing order",
+            "add or remove some, or leave the line out for even firing",
+            where,
+        )
+    elif intervals and (
+        any(step < 0 for step in intervals) or not math.isclose(sum(intervals), sheet.cycle_angle, abs_tol=0.5)
+    ):
+        yield Fault(
+            f"intervals that sum to {sum(intervals):g} deg",
+            f"a {sheet.cycle}-stroke cycle is {sheet.cycle_angle:g} deg, and no interval is negative",
+            "correct them, or leave the line out for even firing",
+            where,
+        )
+
+
+def _dimensions(sheet: BuildSheet) -> Iterator[Fault]:
+    yield from _geometry(sheet.geometry, "[geometry]")
+    for name, own in sheet.measured.items():
+        where = f'[measured."{name}"]'
+        measured = list(_geometry(own.over(sheet.geometry), where))
+        known = {fault.given for fault in _geometry(sheet.geometry, where)}
+        yield from (fault for fault in measured if fault.given not in known)
+        clearance = sheet.clearance_volume(name) if name in sheet.cylinders else None
+        if clearance is not None and clearance <= 0 and not measured:
+            yield Fault(
+                f"a clearance of {clearance * 1e6:.1f} cc",
+                "nothing is left above the piston at top dead centre",
+                "check the measured volumes",
+                where,
+            )
+
+
+def _geometry(size: Geometry, table: str) -> Iterator[Fault]:
+    for name in ("bore", "stroke", "rod", "gasket_bore", "chamber"):
+        value = getattr(size, name)
+        if value is not None and value <= 0:
+            yield Fault(
+                f"{name} {value:g}",
+                "it is more than nothing",
+                "measure it again, or leave the line out",
+                f"{table} {name}",
+            )
+    for name in ("bore", "stroke", "rod", "gasket_bore"):
+        value = getattr(size, name)
+        if value is not None and value > LARGEST_DIMENSION:
+            yield Fault(
+                f"{name} {value * 1e3:g} mm", "no engine here is that large", "check the unit", f"{table} {name}"
+            )
+    if size.gasket_thickness is not None and size.gasket_thickness < 0:
+        yield Fault(
+            "a negative gasket thickness",
+            "a gasket has some thickness",
+            "write it as it is when crushed",
+            f"{table} gasket_thickness",
+        )
+    if size.stroke is not None and size.rod is not None and size.rod <= size.stroke / 2:
+        yield Fault(
+            f"rod {size.rod * 1e3:g} mm",
+            f"a rod is longer than half the stroke, here {size.stroke * 500:g} mm",
+            "measure it between the centres of its eyes, or leave the line out",
+            f"{table} rod",
+        )
+    yield from _ratio(size, table)
+
+
+def _ratio(size: Geometry, table: str) -> Iterator[Fault]:
+    ratio, where = size.compression_ratio, f"{table} compression_ratio"
+    if ratio is not None and not 1 < ratio <= LARGEST_RATIO:
+        yield Fault(
+            f"compression ratio {ratio:g}",
+            f"a ratio is above 1, and of {LARGEST_RATIO:g} at most",
+            "write volume at bottom over volume at top dead centre, for example 9.2",
+            where,
+        )
+        return
+    clearance = geometry.clearance_from_parts(size)
+    if clearance is None:
+        return
+    if clearance <= 0:
+        yield Fault(
+            f"a clearance of {clearance * 1e6:.1f} cc",
+            "chamber, deck, gasket and dish leave nothing above the piston",
+            "check their signs: a dome is negative, a piston above deck is negative",
+            table,
+        )
+        return
+    if size.bore is None or size.stroke is None or ratio is None:
+        return
+    made = 1 + geometry.swept_volume(size.bore, size.stroke) / clearance
+    if abs(made / ratio - 1) > RATIO_TOLERANCE:
+        yield Fault(
+            f"compression ratio {ratio:g}",
+            f"the volumes on the sheet make {made:.2f}",
+            "correct the volumes, or leave the ratio out and let the volumes make it",
+            where,
+        )
+
+
+def _limits(sheet: BuildSheet) -> Iterator[Fault]:
+    limits = sheet.limits
+    for name in ("minimum", "spread"):
+        value = getattr(limits, name)
+        if value is not None and value <= 0:
+            yield Fault(
+                f"{name} of {value:g} Pa",
+                "a limit is above zero",
+                "copy it from the service data, or leave it out",
+                f"[limits] {name}",
+            )
+    ratio = limits.lowest_over_highest
+    if ratio is not None and not 0 < ratio <= 1:
+        yield Fault(
+            f"{ratio:g}",
+            "lowest over highest is a fraction between 0 and 1",
+            "write for example 0.80",
+            "[limits] lowest_over_highest",
+        )
+    for rule in limits.adopt:
+        if rule not in RULES_TO_ADOPT:
+            yield Fault(
+                f"“{rule}”",
+                "there is no such rule to adopt",
+                f"choose among {', '.join(RULES_TO_ADOPT)}",
+                "[limits] adopt",
+            )
