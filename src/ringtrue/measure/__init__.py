@@ -19,11 +19,17 @@ from ringtrue.measure.judgement import (
     TwoGroups,
     WetOverDry,
 )
+from ringtrue.measure.judging import judge
+from ringtrue.measure.leakdown import EquivalentLoss, leak_fraction
+from ringtrue.measure.limits import DEFAULT, OIL_SHARE_WARNING, Thresholds, thresholds
 
 __all__ = [
+    "DEFAULT",
+    "OIL_SHARE_WARNING",
     "CylinderFigures",
     "Dimension",
     "Drift",
+    "EquivalentLoss",
     "Extreme",
     "Interval",
     "Judgement",
@@ -36,6 +42,10 @@ __all__ = [
     "RunningFigures",
     "SeriesJudgement",
     "SpreadAgainstGauge",
+    "Thresholds",
     "TwoGroups",
     "WetOverDry",
+    "judge",
+    "leak_fraction",
+    "thresholds",
 ]

@@ -1,0 +1,223 @@
+"""What a gauge does to a reading, as far as its owner knows the gauge."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from ringtrue.compression import Gauge
+from ringtrue.errors import GaugeRefused
+
+ASSUMED_REPEATABILITY = 0.006
+"""Relative standard deviation of one pull where no study says better. [-]"""
+
+ASME_GRADES: Mapping[str, tuple[float, float, float]] = MappingProxyType(
+    {
+        "4A": (0.1, 0.1, 0.1),
+        "3A": (0.25, 0.25, 0.25),
+        "2A": (0.5, 0.5, 0.5),
+        "1A": (1.0, 1.0, 1.0),
+        "A": (2.0, 1.0, 2.0),
+        "B": (3.0, 2.0, 3.0),
+        "C": (4.0, 3.0, 4.0),
+        "D": (5.0, 5.0, 5.0),
+    }
+)
+"""ASME B40.100 (from memory): lower quarter, middle half and upper quarter of the scale. [+/- % of span]"""
+
+EN_CLASSES = (0.1, 0.25, 0.6, 1.0, 1.6, 2.5, 4.0)
+"""EN 837-1 (from memory): tolerance over the whole scale. [% of span]"""
+
+_DRESSING = re.compile(r"asme|b\s?40\.100|en\s?837(-1)?|accuracy|grade|class|cl\.?", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Accuracy:
+    """
+    Tolerance of a gauge, by zone of its scale.
+
+    Parameters
+    ----------
+    lower, middle, upper : float
+        In the lower quarter, the middle half and the upper quarter. [% of span]
+    source : str
+        Key of `ringtrue.sources.SOURCES`.
+    """
+
+    lower: float
+    middle: float
+    upper: float
+    source: str
+
+    def tolerance(self, reading: float, span: float) -> float:
+        """
+        Return how far the gauge may be off at a reading.
+
+        Parameters
+        ----------
+        reading : float
+            What it shows. [Pa gauge]
+        span : float
+            Full scale, from zero. [Pa gauge]
+
+        Returns
+        -------
+        float
+            Half width of a rectangular distribution; over the square root of 3 a standard uncertainty. [Pa]
+
+        Notes
+        -----
+        On the border of two zones the wider tolerance holds.
+
+        Examples
+        --------
+        150 on a grade B gauge to 300, in the middle half, so 2 % of 300:
+
+        >>> accuracy("B").tolerance(150.0, 300.0)
+        6.0
+        """
+        share = reading / span
+        zones = [
+            percent
+            for percent, low, high in (
+                (self.lower, -math.inf, 0.25),
+                (self.middle, 0.25, 0.75),
+                (self.upper, 0.75, math.inf),
+            )
+            if low <= share <= high
+        ]
+        return max(zones) / 100 * span
+
+
+def accuracy(grade: str) -> Accuracy:
+    """
+    Return the tolerance that a grade or class stands for.
+
+    Parameters
+    ----------
+    grade : str
+        An ASME B40.100 grade ("B", "1A") or an EN 837-1 class ("1.6"), with or without the word in front.
+
+    Returns
+    -------
+    Accuracy
+        Tolerance by zone of the scale.
+
+    Raises
+    ------
+    GaugeRefused
+        No such grade or class.
+
+    References
+    ----------
+    .. [1] ASME B40.100; EN 837-1. Numbers from memory.
+
+    Examples
+    --------
+    >>> accuracy("class 1.6").middle
+    1.6
+    """
+    plain = _DRESSING.sub(" ", grade).strip().upper().replace(",", ".")
+    if zones := ASME_GRADES.get(plain):
+        return Accuracy(*zones, "B40.100")
+    for known in EN_CLASSES:
+        if plain in {f"{known:g}", f"{known:.1f}", f"{known:.2f}"}:
+            return Accuracy(known, known, known, "EN 837-1")
+    raise GaugeRefused.of(
+        f'grade = "{grade}"',
+        "no ASME B40.100 grade or EN 837-1 class has that name",
+        f"write one of {', '.join(ASME_GRADES)} or one of {', '.join(f'{known:g}' for known in EN_CLASSES)}, "
+        "as it stands on the gauge's face, or leave it out",
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeError:
+    """
+    How a gauge's readings scatter and shift.
+
+    Parameters
+    ----------
+    accuracy : Accuracy or None
+        Tolerance: one shift that all readings of a series share; None when not known.
+    span : float
+        Full scale; 0 when not known. [Pa gauge]
+    resolution : float
+        Smallest step; 0 when not known. [Pa]
+    repeatability : float
+        Relative standard deviation of one pull. [-]
+    notes : tuple of str
+        What these rest on, and what was assumed.
+    """
+
+    accuracy: Accuracy | None
+    span: float
+    resolution: float
+    repeatability: float
+    notes: tuple[str, ...]
+
+    def tolerance(self, reading: float) -> float:
+        """
+        Return how far the shift that all readings share may reach at a reading.
+
+        Parameters
+        ----------
+        reading : float
+            What the gauge shows. [Pa gauge]
+
+        Returns
+        -------
+        float
+            Half width of a rectangular distribution; 0 when the grade is not known. [Pa]
+        """
+        return self.accuracy.tolerance(reading, self.span) if self.accuracy else 0.0
+
+
+def gauge_error(gauge: Gauge | None) -> GaugeError | None:
+    """
+    Return how a gauge errs, when enough is known of it.
+
+    Parameters
+    ----------
+    gauge : Gauge or None
+        As its owner describes it.
+
+    Returns
+    -------
+    GaugeError or None
+        None unless the gauge has a resolution, or a grade and a range to apply it to.
+
+    Raises
+    ------
+    GaugeRefused
+        The grade has a name that no standard knows.
+
+    Notes
+    -----
+    Repeatability is taken as 0.6 % of the reading where no study says otherwise: an assumption, and said to be one.
+    """
+    if gauge is None:
+        return None
+    notes = []
+    graded = accuracy(gauge.grade) if gauge.grade.strip() else None
+    span = gauge.range.value if gauge.range else 0.0
+    if graded is not None and span > 0:
+        notes.append(f"accuracy of grade {gauge.grade} by {graded.source}, one shift shared by the series")
+    else:
+        missing = "range" if graded is not None else "accuracy grade"
+        notes.append(f"{missing} of the gauge not known: a shift of all its readings is in no interval")
+        graded = None
+    resolution = gauge.resolution.value if gauge.resolution else 0.0
+    if resolution <= 0 and graded is None:
+        return None
+    if resolution <= 0:
+        notes.append("resolution of the gauge not known: it is in no interval")
+    if gauge.repeatability is None:
+        notes.append(f"repeatability assumed to be {ASSUMED_REPEATABILITY:.1%} of the reading: no study of this gauge")
+    else:
+        notes.append(f"repeatability {gauge.repeatability:.2%} of the reading, from a study of this gauge")
+    repeatability = ASSUMED_REPEATABILITY if gauge.repeatability is None else gauge.repeatability
+    return GaugeError(graded, span, resolution, repeatability, tuple(notes))

@@ -1,0 +1,289 @@
+"""What the readings of a series leave open: intervals, and the probability of either side of a limit."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from ringtrue.measure import bootstrap
+from ringtrue.measure.gauges import GaugeError
+from ringtrue.measure.judgement import Interval, SpreadAgainstGauge
+from ringtrue.measure.limits import Figure, Side
+from ringtrue.measure.statistics import mean, mean_deviation
+
+if TYPE_CHECKING:
+    from ringtrue.measure.bootstrap import Floats, Standard
+
+_SQRT12 = math.sqrt(12)
+_NORMAL_95 = 1.6448536269514722
+"""Upper 5 % point of the normal distribution. [-]"""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Final:
+    """
+    The final of one cylinder.
+
+    Parameters
+    ----------
+    pressure : float
+        Mean of its pulls. [Pa gauge]
+    pulls : int
+        How many.
+    """
+
+    pressure: float
+    pulls: int
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class FirstStroke:
+    """
+    The first stroke of one cylinder, beside its final.
+
+    Parameters
+    ----------
+    ratio : float
+        Mean of the pulls' first over final. [-]
+    final : float
+        Mean final of those pulls. [Pa gauge]
+    pulls : int
+        How many they are.
+    """
+
+    ratio: float
+    final: float
+    pulls: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """
+    What the readings say of a figure against its limit.
+
+    Parameters
+    ----------
+    met, not_met : float
+        Evidence for either outcome, each drawn about the engine that speaks least for it. [-]
+    interval : Interval
+        90 % interval of the engine's own figure. It leaves the limit on one side just when that side has 0.95. It need
+        not hold the figure itself: noise makes spreads look larger than they are.
+    """
+
+    met: float
+    not_met: float
+    interval: Interval
+
+    @property
+    def probability_met(self) -> float:
+        """Probability of the rule being met: of the two, the one that decides less. [-]."""
+        return min(self.met, 1 - self.not_met, key=lambda p: abs(p - 0.5))
+
+
+def beside_siblings(error: GaugeError | None, drift: float, final: Final) -> float:
+    """
+    Return the standard uncertainty of a cylinder beside its siblings.
+
+    Parameters
+    ----------
+    error : GaugeError or None
+        How the gauge errs; None when it is not known.
+    drift : float
+        The day's drift, as a fraction of the reading. [-]
+    final : Final
+        The cylinder's.
+
+    Returns
+    -------
+    float
+        Rounding, scatter and drift; a shift that all share is not in it. With the gauge not known, drift alone. [Pa]
+
+    Examples
+    --------
+    A resolution of 2 and nothing else is 2 over the root of 12:
+
+    >>> round(beside_siblings(GaugeError(None, 0.0, 2.0, 0.0, ()), 0.0, Final(150.0, 1)), 4)
+    0.5774
+    """
+    by_day = abs(drift) * final.pressure / _SQRT12
+    if error is None:
+        return by_day
+    scatter = error.repeatability * final.pressure / math.sqrt(final.pulls)
+    return math.hypot(error.resolution / _SQRT12, scatter, by_day)
+
+
+class Uncertainty:
+    """
+    The uncertainty of one series.
+
+    Every reading is taken to be the engine's own figure, plus one shift that all readings of the series share
+    (rectangular, as wide as the grade allows at each reading), plus a rounding of its own (rectangular, one resolution
+    wide), plus a scatter of its own (normal, the repeatability over the root of the number of repeats), plus its share
+    of the day's drift (rectangular, as wide as the drift: a straight line in time, spread about its middle, of which
+    nobody knows where a cylinder stood).
+
+    Parameters
+    ----------
+    error : GaugeError
+        How the gauge errs.
+    drift : float
+        Change of the first cylinder between its pull and the last one, over the former. [-]
+    finals : sequence of Final
+        One for each cylinder read, in any order: the same readings give the same draws in whatever order they come.
+    firsts : sequence of FirstStroke
+        One for each cylinder that has a first to use.
+
+    Notes
+    -----
+    Draws are the same at every run. A first stroke has a rounding and a scatter of its own and shares the shift; drift
+    does not reach a first over its own final.
+
+    References
+    ----------
+    .. [1] JCGM 100:2008, 4.3.7 and F.2.2.1 (from memory).
+    .. [2] Davison and Hinkley, Bootstrap Methods and their Application, 1997, chapter 5 (from memory).
+    """
+
+    def __init__(
+        self, error: GaugeError, drift: float, finals: Sequence[Final], firsts: Sequence[FirstStroke] = ()
+    ) -> None:
+        self._error = error
+        self._drift = abs(drift)
+        # Sorted, so that a draw belongs to a rank and not to a place in the file.
+        self._finals = sorted(finals)
+        self._firsts = sorted(firsts)
+        self._pivots: dict[Figure, bootstrap.Pivots] = {}
+
+    def of_final(self, final: Final) -> Interval:
+        """
+        Return the interval of one cylinder's final, the shared shift in it.
+
+        Parameters
+        ----------
+        final : Final
+            The cylinder's.
+
+        Returns
+        -------
+        Interval
+            90 %, by the normal quantile of the combined standard uncertainty; not below zero. [Pa gauge]
+        """
+        shift = self._error.tolerance(final.pressure) / math.sqrt(3)
+        half = _NORMAL_95 * math.hypot(shift, beside_siblings(self._error, self._drift, final))
+        return Interval(max(final.pressure - half, 0.0), final.pressure + half)
+
+    def sides(self, figure: Figure, side: Side, limit: float) -> Sides:
+        """
+        Return what the readings say of a figure against its limit.
+
+        Parameters
+        ----------
+        figure : Figure
+            Which figure; the readings must make one.
+        side : Side
+            Which side of the limit meets the rule.
+        limit : float
+            In the unit of the figure. [% or - or Pa]
+
+        Returns
+        -------
+        Sides
+            Evidence for either outcome, and an interval that agrees with it.
+        """
+        import numpy as np
+
+        if figure not in self._pivots:
+            drawn = self._drawn_ratios if figure is Figure.FIRST_OVER_FINAL else self._drawn_finals
+            self._pivots[figure] = bootstrap.pivots(figure, *drawn)
+        for_met, for_not_met = self._pivots[figure].for_met, self._pivots[figure].for_not_met
+        edge = side.edge(limit)
+        if side.small_is_good:
+            met, not_met = np.mean(for_met < edge), np.mean(for_not_met >= edge)
+            low, high = np.quantile(for_not_met, 0.05), np.quantile(for_met, 0.95)
+        else:
+            met, not_met = np.mean(for_met >= edge), np.mean(for_not_met < edge)
+            low, high = np.quantile(for_met, 0.05), np.quantile(for_not_met, 0.95)
+        return Sides(float(met), float(not_met), Interval(max(float(low), 0.0), max(float(high), 0.0)))
+
+    def spread_against_gauge(self) -> SpreadAgainstGauge | None:
+        """
+        Compare the spread that was read with what the gauge alone would show on cylinders that are all alike.
+
+        Returns
+        -------
+        SpreadAgainstGauge or None
+            None with fewer than two cylinders, or where all are zero. Rounding and scatter make it; the shared shift
+            and the day's drift are not in it.
+        """
+        import numpy as np
+
+        pressures = [each.pressure for each in self._finals]
+        if len(pressures) < 2 or max(pressures) <= 0:  # noqa: PLR2004 - one cylinder has no spread
+            return None
+        alike = np.full(len(pressures), mean(pressures))
+        noise = self._own(alike, self._repeats, self._finals_noise, drift=0.0)
+        alone = bootstrap.mean_deviations(alike + noise, alike)
+        observed = 100 * mean_deviation(pressures) / mean(pressures)
+        return SpreadAgainstGauge(
+            no_bigger=observed <= float(np.quantile(alone, 0.95)),
+            expected=float(alone.mean()),
+            observed=observed,
+            reason="rounding and repeatability of the gauge alone, on cylinders that are all alike, 19 times in 20",
+        )
+
+    # ------------------------------------------------------------------------------ noise, drawn once
+
+    @cached_property
+    def _shift(self) -> Floats:
+        return bootstrap.shared_shift()
+
+    @cached_property
+    def _finals_noise(self) -> Standard:
+        return bootstrap.standard_noise(len(self._finals), stream=1)
+
+    @cached_property
+    def _repeats(self) -> Floats:
+        import numpy as np
+
+        return np.array([float(each.pulls) for each in self._finals])
+
+    def _own(self, read: Floats, repeats: Floats, noise: Standard, *, drift: float) -> Floats:
+        """Return the noise that each reading has for itself, a row a draw."""
+        import numpy as np
+
+        scatter = self._error.repeatability * read / np.sqrt(repeats)
+        return noise.rounding * self._error.resolution + noise.scatter * scatter + noise.drift * (drift * read)
+
+    def _shared(self, read: Floats) -> Floats:
+        """Return the shift that the readings share, a row a draw."""
+        import numpy as np
+
+        return np.multiply(self._shift, [self._error.tolerance(float(each)) for each in read])
+
+    @cached_property
+    def _drawn_finals(self) -> tuple[Floats, Floats, Floats]:
+        """Finals, noise on them, and their standard uncertainties beside one another."""
+        import numpy as np
+
+        read = np.array([each.pressure for each in self._finals])
+        noise = self._own(read, self._repeats, self._finals_noise, drift=self._drift) + self._shared(read)
+        return read, noise, np.array([beside_siblings(self._error, self._drift, each) for each in self._finals])
+
+    @cached_property
+    def _drawn_ratios(self) -> tuple[Floats, Floats, Floats]:
+        """First over final, noise on it, and its standard uncertainties."""
+        import numpy as np
+
+        read = np.array([each.ratio for each in self._firsts])
+        final = np.array([each.final for each in self._firsts])
+        repeats = np.array([float(each.pulls) for each in self._firsts])
+        first = read * final
+        above, below = (
+            at + self._own(at, repeats, bootstrap.standard_noise(len(at), stream=stream), drift=0.0) + self._shared(at)
+            for at, stream in ((first, 2), (final, 3))
+        )
+        noise = bootstrap.over(above, below, final) - read
+        return read, noise, noise.std(axis=0)
