@@ -123,7 +123,7 @@ class BuildSheet:
     @property
     def compression_top_dead_centres(self) -> dict[str, float]:
         """
-        Crank angle of each cylinder's compression top dead centre, from that of the first in firing order. [deg]
+        Crank angle of each cylinder's compression top dead centre, from that of the first in firing order [deg].
 
         Empty when the firing order is not known.
         """

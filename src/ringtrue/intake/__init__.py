@@ -1,0 +1,25 @@
+"""Ways in: build sheets, test files, settings and readings files, read at the edge, once."""
+
+from ringtrue.intake.build_sheet import parse_sheet, read_sheet
+from ringtrue.intake.readings import HowWritten, Readings, first_above_final, implausible, read_readings
+from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
+from ringtrue.intake.test_file import Day, parse_day, parse_run, read_day
+
+__all__ = [
+    "FIELDS",
+    "Day",
+    "HowWritten",
+    "Readings",
+    "Settings",
+    "first_above_final",
+    "implausible",
+    "parse_day",
+    "parse_run",
+    "parse_settings",
+    "parse_sheet",
+    "read_day",
+    "read_readings",
+    "read_settings",
+    "read_sheet",
+    "with_setting",
+]

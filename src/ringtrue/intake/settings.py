@@ -1,0 +1,207 @@
+"""The shop's settings, a TOML file: names, units, paper, thresholds, and where the record book is."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+
+from ringtrue.errors import Fault, InputRefused, SettingsRefused
+from ringtrue.intake.fields import Fields, only_tables, parse_toml, read_text
+from ringtrue.units import Dimension, find_unit
+
+PAPERS = ("A4", "Letter")
+
+FIELDS = {
+    "shop.name": "the shop's name, on every sheet",
+    "shop.builder": "the builder's name, under every sheet",
+    "units.pressure": "the unit in which pressures are typed where nothing else says so: psi, kPa, bar, kg/cm2",
+    "sheet.paper": "A4 or Letter",
+    "book.where": "the record book: a file, or a PostgreSQL address",
+}
+"""What can be set, besides the thresholds of the general rules under ``limits``."""
+
+_BARE = re.compile(r"^[A-Za-z0-9_-]+$")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """
+    What a shop has settled once.
+
+    Parameters
+    ----------
+    shop, builder : str
+        Names on the sheets; empty when not said.
+    pressure : str
+        Unit of pressures where nothing else says so; empty when not said.
+    paper : str
+        "A4" or "Letter".
+    book : str
+        File or address of the record book; empty for the usual place.
+    limits : mapping of str to float
+        Thresholds of general rules that the shop has changed, by rule key, in the rule's own unit.
+    """
+
+    shop: str = ""
+    builder: str = ""
+    pressure: str = ""
+    paper: str = "A4"
+    book: str = ""
+    limits: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+
+
+def read_settings(path: Path) -> Settings:
+    """
+    Read the settings; a file that is not there means that nothing was settled.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    Settings
+        What it says.
+
+    Raises
+    ------
+    SettingsRefused
+        It cannot be used; every fault is told at once.
+    """
+    if not path.exists():
+        return Settings()
+    try:
+        return parse_settings(read_text(path, SettingsRefused))
+    except SettingsRefused as error:
+        raise error.at(str(path)) from None
+
+
+def parse_settings(text: str) -> Settings:
+    """
+    Read the settings from their text.
+
+    Parameters
+    ----------
+    text : str
+        TOML.
+
+    Returns
+    -------
+    Settings
+        What it says.
+
+    Raises
+    ------
+    SettingsRefused
+        It cannot be used; every fault is told at once.
+    """
+    document = parse_toml(text, SettingsRefused)
+    found: list[Fault] = []
+    only_tables(document, ("shop", "units", "sheet", "book", "limits"), found)
+    shop = Fields(document.get("shop", {}), "[shop]", found)
+    units = Fields(document.get("units", {}), "[units]", found)
+    sheet = Fields(document.get("sheet", {}), "[sheet]", found)
+    book = Fields(document.get("book", {}), "[book]", found)
+    settings = Settings(
+        shop=shop.text("name", example="Harbour Lane Engines"),
+        builder=shop.text("builder", example="initials or a name"),
+        pressure=_unit(units),
+        paper=_paper(sheet),
+        book=book.text("where", example="/home/me/book.db"),
+        limits=_limits(document.get("limits", {}), found),
+    )
+    for table in (shop, units, sheet, book):
+        table.nothing_else()
+    if found:
+        raise SettingsRefused(*found)
+    return settings
+
+
+def _unit(table: Fields) -> str:
+    text = table.text("pressure", example="psi")
+    if not text:
+        return ""
+    try:
+        return find_unit(text, Dimension.PRESSURE).name
+    except InputRefused as error:
+        for fault in error.faults:
+            table.fault("pressure", fault.given, fault.why, fault.instead)
+        return ""
+
+
+def _paper(table: Fields) -> str:
+    text = table.text("paper", example="A4")
+    for paper in PAPERS:
+        if text.casefold() == paper.casefold():
+            return paper
+    if text:
+        table.fault("paper", f"“{text}”", "sheets are printed on A4 or Letter", 'write "A4" or "Letter"')
+    return PAPERS[0]
+
+
+def _limits(table: object, found: list[Fault]) -> Mapping[str, float]:
+    fields = Fields(table, "[limits]", found)
+    values = {}
+    for key in table if isinstance(table, dict) else ():
+        value = fields.number(str(key))
+        if value is not None:
+            values[str(key)] = value
+    if values:
+        from ringtrue.measure.limits import thresholds
+
+        try:
+            thresholds(values)
+        except SettingsRefused as error:
+            found.extend(error.at("[limits]").faults)
+    return MappingProxyType(values)
+
+
+def with_setting(text: str, key: str, value: str) -> str:
+    """
+    Write one setting into the text of a settings file, and leave the rest of it as it is.
+
+    Parameters
+    ----------
+    text : str
+        The file as it is; may be empty.
+    key : str
+        Table and field, for example ``shop.name``.
+    value : str
+        What it becomes; empty removes the line.
+
+    Returns
+    -------
+    str
+        The file as it is to be.
+
+    Raises
+    ------
+    SettingsRefused
+        There is no such setting, or the value cannot be used.
+    """
+    table, _, name = key.partition(".")
+    if key not in FIELDS and (table != "limits" or not _BARE.match(name)):
+        known = ", ".join((*FIELDS, "limits.RULE"))
+        raise SettingsRefused.of(f"“{key}”", "there is no such setting", f"set one of {known}")
+    shown = (
+        value.replace(",", ".") if table == "limits" else '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
+    )
+    line = f"{name} = {shown}" if value else ""
+    lines = text.splitlines()
+    start = next((i for i, row in enumerate(lines) if row.strip() == f"[{table}]"), None)
+    if start is None:
+        lines += ([""] if lines else []) + [f"[{table}]"] + ([line] if line else [])
+    else:
+        end = next((i for i in range(start + 1, len(lines)) if lines[i].lstrip().startswith("[")), len(lines))
+        at = next((i for i in range(start + 1, end) if re.match(rf"\s*{re.escape(name)}\s*=", lines[i])), None)
+        if at is not None:
+            lines[at : at + 1] = [line] if line else []
+        elif line:
+            lines.insert(start + 1, line)
+    made = "\n".join(lines) + "\n"
+    parse_settings(made)
+    return made

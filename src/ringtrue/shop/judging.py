@@ -1,0 +1,215 @@
+"""Judge a readings file, or any test that was taken."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+from ringtrue.compression import CompressionTest, Gauge
+from ringtrue.diagnosis import Pattern, patterns
+from ringtrue.engine import BuildSheet
+from ringtrue.errors import InputRefused
+from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
+from ringtrue.measure import Judgement, judge
+from ringtrue.measure.limits import thresholds
+from ringtrue.quantities import PaAbs
+from ringtrue.units import DecimalMark, Dimension, find_unit
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """
+    A test, what it was judged against, and what was found.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken.
+    sheet : BuildSheet or None
+        The engine, when it is known.
+    judgement : Judgement
+        The figures and outcomes.
+    patterns : tuple of Pattern
+        What the figures look like to the trade.
+    warnings : tuple of str
+        What the person should know of the file.
+    """
+
+    test: CompressionTest
+    sheet: BuildSheet | None
+    judgement: Judgement
+    patterns: tuple[Pattern, ...]
+    warnings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FileAndWords:
+    """
+    A readings file, and what the person says with it.
+
+    Parameters
+    ----------
+    readings : Path
+        CSV, XLSX or JSON.
+    sheet : Path or None
+        The build sheet.
+    test : Path or None
+        The test file.
+    gauge : Gauge or None
+        A gauge of the register; the test file's own wins where it has one and none is named.
+    unit : str
+        Pressure unit where the file names none; empty when not said.
+    decimal : str
+        "comma", "point" or "ask".
+    encoding : str
+        Text encoding of a CSV file; empty for UTF-8.
+    confirm_unit : bool
+        The figures are meant as they are.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+    """
+
+    readings: Path
+    sheet: Path | None = None
+    test: Path | None = None
+    gauge: Gauge | None = None
+    unit: str = ""
+    decimal: str = "ask"
+    encoding: str = ""
+    confirm_unit: bool = False
+    limits: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """
+    What a readings file, a build sheet and a test file come to.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken.
+    sheet : BuildSheet or None
+        The engine.
+    sheet_text : str
+        The sheet as it was written; empty without one.
+    warnings : tuple of str
+        What the person should know of the file.
+    """
+
+    test: CompressionTest
+    sheet: BuildSheet | None
+    sheet_text: str
+    warnings: tuple[str, ...]
+
+
+def read_test(words: FileAndWords) -> Taken:
+    """
+    Read a readings file with its sheet and its test file.
+
+    Parameters
+    ----------
+    words : FileAndWords
+        Where they are.
+
+    Returns
+    -------
+    Taken
+        The test.
+
+    Raises
+    ------
+    InputRefused
+        One of the files cannot be used; all their faults are told at once.
+    """
+    refused: list[InputRefused] = []
+    sheet, text, day = None, "", Day()
+    if words.sheet is not None:
+        try:
+            sheet, text = read_sheet(words.sheet)
+        except InputRefused as error:
+            refused.append(error)
+    if words.test is not None:
+        try:
+            day = read_day(words.test)
+        except InputRefused as error:
+            refused.append(error)
+    try:
+        barometer = day.conditions.barometer
+        how = HowWritten(
+            unit=find_unit(words.unit, Dimension.PRESSURE) if words.unit else None,
+            decimal=_mark(words.decimal),
+            encoding=words.encoding,
+            barometer=None if barometer is None else PaAbs(barometer.value),
+            confirm_unit=words.confirm_unit,
+        )
+        readings = read_readings(words.readings, how, sheet)
+    except InputRefused as error:
+        refused.append(error)
+        raise type(error)(*(fault for each in refused for fault in each.faults)) from None
+    if refused:
+        raise type(refused[0])(*(fault for each in refused for fault in each.faults))
+    test = CompressionTest(
+        taken=readings.taken,
+        date=day.date,
+        by=day.by,
+        run_since_build=day.run_since_build,
+        gauge=words.gauge or day.gauge,
+        conditions=day.conditions,
+    )
+    return Taken(test, sheet, text, readings.warnings)
+
+
+def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[str, float]) -> Judged:
+    """
+    Judge a test that is in hand.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken.
+    sheet : BuildSheet or None
+        The engine.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+
+    Returns
+    -------
+    Judged
+        What was found.
+    """
+    judgement = judge(test, sheet=sheet, thresholds=thresholds(limits))
+    return Judged(test, sheet, judgement, patterns(judgement, test, sheet))
+
+
+def judge_file(words: FileAndWords) -> Judged:
+    """
+    Judge a readings file.
+
+    Parameters
+    ----------
+    words : FileAndWords
+        The file and what is said with it.
+
+    Returns
+    -------
+    Judged
+        What was found.
+
+    Raises
+    ------
+    InputRefused
+        One of the files cannot be used; all their faults are told at once, and nothing is judged.
+    """
+    taken = read_test(words)
+    return replace(judge_test(taken.test, taken.sheet, words.limits), warnings=taken.warnings)
+
+
+def _mark(text: str) -> DecimalMark:
+    try:
+        return DecimalMark(text.strip().casefold())
+    except ValueError:
+        raise InputRefused.of(
+            f"--decimal {text}", "the decimal mark is a comma or a point", "say --decimal comma or --decimal point"
+        ) from None
