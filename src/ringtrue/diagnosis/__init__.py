@@ -1,0 +1,29 @@
+"""What the readings may mean: patterns that a person would see in them, decided from facts alone."""
+
+from ringtrue.diagnosis.facts import (
+    AgainstLevel,
+    Evidence,
+    FirstStrokes,
+    LiftLost,
+    OilBasis,
+    OilEffect,
+    OilSays,
+    Pattern,
+    PatternKey,
+    StrokesCounted,
+)
+from ringtrue.diagnosis.patterns import patterns
+
+__all__ = [
+    "AgainstLevel",
+    "Evidence",
+    "FirstStrokes",
+    "LiftLost",
+    "OilBasis",
+    "OilEffect",
+    "OilSays",
+    "Pattern",
+    "PatternKey",
+    "StrokesCounted",
+    "patterns",
+]
