@@ -269,7 +269,7 @@ def parse_gauge_pressure(
     if barometer is None:
         raise UnitRefused.of(
             told(text),
-            f"{own.name} is counted from vacuum, and the barometer of the day is not known",
+            f"the unit {own.name} is counted from vacuum, and the barometer of the day is not known",
             f"give the barometer in the conditions of the test, or type what a gauge shows, in {shown}",
             where,
         )
@@ -309,7 +309,12 @@ def _split(text: str, dimension: Dimension, where: str) -> tuple[str, str]:
 
 
 def _number(number: str, dimension: Dimension, *, mark: DecimalMark, comma_seen: bool, where: str) -> float:
-    if dimension is not Dimension.LENGTH or (found := _FRACTION.fullmatch(number)) is None:
+    found = _FRACTION.fullmatch(number)
+    if found is not None and dimension is not Dimension.LENGTH:
+        raise NumberRefused.of(
+            told(number), "fractions are for lengths only", f"type it as {_EXAMPLES[dimension]}", where
+        )
+    if found is None:
         return parse_number(number, mark=mark, comma_seen=comma_seen, where=where)
     whole, top, bottom = int(found["whole"] or 0), int(found["top"]), int(found["bottom"])
     if bottom == 0 or (found["whole"] is not None and top >= bottom):

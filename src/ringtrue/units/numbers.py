@@ -270,7 +270,7 @@ def _reason(text: str, mark: DecimalMark) -> tuple[str, str]:
         return f"a number here has at most {LONGEST} characters", "type the number that was read, such as 151"
     if text.casefold().lstrip(_SIGNS) in _NO_FIGURE or text.casefold() in _NO_FIGURE:
         return "this is not a number", "type the number that was read, or leave the place blank if nobody saw it"
-    return _other_mark(text, mark) or _other_signs(text, mark) or _unlike_a_number(text)
+    return _other_mark(text, mark) or _other_signs(text, mark) or _unlike_a_number(text, mark)
 
 
 def _other_mark(text: str, mark: DecimalMark) -> tuple[str, str] | None:
@@ -288,8 +288,10 @@ def _other_mark(text: str, mark: DecimalMark) -> tuple[str, str] | None:
 def _other_signs(text: str, mark: DecimalMark) -> tuple[str, str] | None:
     """Find the number that the text would be, had it been typed with the keys 0 to 9."""
     if any(each.isnumeric() and not each.isascii() for each in text):
-        from unicodedata import decimal
+        from unicodedata import decimal, normalize
 
+        if any("\u2044" in normalize("NFKC", each) for each in text):
+            return "a number is typed with the digits 0 to 9", "type 3.5, or for a length 3 1/2"
         meant = "".join(str(decimal(each, each)) for each in text)
         return "a number is typed with the digits 0 to 9", _type_this(meant, mark)
     if "_" in text:
@@ -298,20 +300,25 @@ def _other_signs(text: str, mark: DecimalMark) -> tuple[str, str] | None:
         from decimal import Decimal
 
         written_out = format(Decimal(found[1].replace(",", ".")).scaleb(int(found[2])), "f")
-        return "a number is written without an exponent", _type_this(written_out, DecimalMark.POINT)
+        if mark is DecimalMark.COMMA:
+            written_out = written_out.replace(".", ",")
+        return "a number is written without an exponent", _type_this(written_out, mark)
     return None
 
 
 def _type_this(meant: str, mark: DecimalMark) -> str:
+    """Offer a text only if it would be taken."""
     _, digits = _split_sign(meant)
-    known = _read(digits, DecimalMark.POINT if mark is DecimalMark.ASK else mark) if len(meant) <= LONGEST else None
-    return f"type {meant}" if known else "type the number that was read, such as 151"
+    marks = (DecimalMark.POINT, DecimalMark.COMMA) if mark is DecimalMark.ASK else (mark,)
+    readings = {plain for each in marks if (plain := _read(digits, each)) is not None}
+    if len(readings) != 1 or len(meant) > LONGEST or _TWO_READINGS.fullmatch(digits):
+        return "type the number that was read, such as 151"
+    return f"type {meant}"
 
 
-def _unlike_a_number(text: str) -> tuple[str, str]:
+def _unlike_a_number(text: str, mark: DecimalMark) -> tuple[str, str]:
     if text[-1] in ".,":
-        meant = text[:-1]
-        return "digits are missing after the decimal mark", f"type {meant} if that is all" if meant else "type a number"
+        return "digits are missing after the decimal mark", _type_this(text[:-1], mark)
     if any(each.isalpha() for each in text):
         return "a number has no letters in it", "type the digits alone, such as 151"
-    return "a number is digits with at most one decimal point", "type it as 151 or 150.5"
+    return "a number is digits with at most one decimal point", "type the number that was read, such as 151"

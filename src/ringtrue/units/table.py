@@ -103,10 +103,10 @@ _TECHNICAL_ATMOSPHERE = "at|atü|atu"
 
 _OTHERS: tuple[tuple[Unit, str], ...] = (
     (Unit("mm", Dimension.LENGTH, 1e-3, decimals=2), "mm|millimetre|millimetres|millimeter|millimeters"),
-    (Unit("cm", Dimension.LENGTH, 1e-2, decimals=2), "cm|centimetre|centimetres|centimeter|centimeters"),
-    (Unit("um", Dimension.LENGTH, 1e-6), "um|µm|micron|microns|micrometre|micrometres"),
     (Unit("in", Dimension.LENGTH, _INCH, decimals=3), "in|inch|inches|\"|''"),
     (Unit("thou", Dimension.LENGTH, _INCH / 1000, decimals=1), "thou|thous|mil|mils|thousandths"),
+    (Unit("cm", Dimension.LENGTH, 1e-2, decimals=2), "cm|centimetre|centimetres|centimeter|centimeters"),
+    (Unit("um", Dimension.LENGTH, 1e-6), "um|µm|micron|microns|micrometre|micrometres"),
     (Unit("m", Dimension.LENGTH, 1.0), "m|metre|metres|meter|meters"),
     (Unit("ft", Dimension.LENGTH, 0.3048), "ft|foot|feet"),
     (Unit("cc", Dimension.VOLUME, 1e-6, decimals=1), "cc|ccm|cm3|cucm|cubiccentimetre|cubiccentimetres"),
@@ -273,7 +273,10 @@ def _reason(key: str, dimension: Dimension) -> tuple[str, str]:
         return told_apart
     for other in Dimension:
         if unit := SPELLINGS[other].get(key):
-            return f"{unit.name} is a unit of {other}, and {dimension.with_article} is wanted here", f"write {usual}"
+            return (
+                f"the unit {unit.name} is one of {other}, and {dimension.with_article} is wanted here",
+                f"write {usual}",
+            )
     from difflib import get_close_matches
 
     near = get_close_matches(key, SPELLINGS[dimension], n=6, cutoff=0.6)
