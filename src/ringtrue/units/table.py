@@ -257,7 +257,7 @@ def find_unit(text: str, dimension: Dimension, *, where: str = "") -> Unit:
     'kg/cm2'
     """
     key = normal(text)
-    if (unit := SPELLINGS[dimension].get(key)) is not None and len(text) <= _LONGEST_UNIT:
+    if (unit := SPELLINGS[dimension].get(key)) is not None:
         return unit
     why, instead = _reason(key, dimension)
     raise UnitRefused.of(told(text), why, instead, where)
