@@ -1,0 +1,115 @@
+"""The facts that a sheet is made of."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ringtrue.compression import CompressionTest, Gauge
+from ringtrue.diagnosis import Pattern
+from ringtrue.engine import BuildSheet
+from ringtrue.measure import Judgement
+from ringtrue.report.model import Paper
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CorrectionShown:
+    """
+    A reading that was put right, as the record book keeps it.
+
+    Parameters
+    ----------
+    cylinder : str
+        Whose reading.
+    kind : str
+        "dry", "wet" or "leakdown".
+    what : str
+        Which figure: "final", "first".
+    before, after : str
+        What it was and what it is, with units; empty for nothing.
+    why, who, when : str
+        The reason given, by whom, and when.
+    """
+
+    cylinder: str
+    kind: str
+    what: str
+    before: str
+    after: str
+    why: str
+    who: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkPlan:
+    """
+    What a worksheet for pencil is made of.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+    order : tuple of str
+        Its cylinders in the order in which they are to be pulled, each once; empty for the sheet's own order.
+    unit : str
+        The unit in which readings are to be written; empty to leave it open.
+    gauge : Gauge or None
+        The gauge, where it is known which one will be used.
+    shop_name, builder : str
+        Whose sheet it is; empty leaves a line.
+    paper : Paper
+        What it is printed on.
+    """
+
+    sheet: BuildSheet
+    order: tuple[str, ...] = ()
+    unit: str = ""
+    gauge: Gauge | None = None
+    shop_name: str = ""
+    builder: str = ""
+    paper: Paper = Paper.A4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandOver:
+    """
+    What a hand-over sheet is made of.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was done and read.
+    judgement : Judgement
+        What was made of it.
+    patterns : tuple of Pattern
+        What stands out in the readings, the most pressing first.
+    sheet : BuildSheet or None
+        The engine; None when nothing is known of it but its cylinders' names.
+    unit : str
+        The unit in which pressures are told; empty for that of the first final.
+    test_id, head : str
+        The test's name in the record book, and the head of its chain in hexadecimal; empty for a test that is in none.
+    engine_name, engine_reference : str
+        What the engine is called; empty for what the build sheet says.
+    shop_name, builder, owner_name : str
+        Who hands over to whom; empty leaves a line, or nothing for the owner.
+    corrections : tuple of CorrectionShown
+        In the order in which they were made.
+    paper : Paper
+        What it is printed on.
+    """
+
+    test: CompressionTest
+    judgement: Judgement
+    patterns: tuple[Pattern, ...] = ()
+    sheet: BuildSheet | None = None
+    unit: str = ""
+    test_id: str = ""
+    head: str = ""
+    engine_name: str = ""
+    engine_reference: str = ""
+    shop_name: str = ""
+    builder: str = ""
+    owner_name: str = ""
+    corrections: tuple[CorrectionShown, ...] = ()
+    paper: Paper = Paper.A4

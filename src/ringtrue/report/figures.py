@@ -1,0 +1,458 @@
+"""The engine view and the running figure, drawn from what a sheet says. Nothing is computed here but where ink goes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from ringtrue.report.glyphs import POINT, SANS, fitted, printable, width_of
+from ringtrue.report.model import EngineView, Mark, RunningView, StationShown
+from ringtrue.report.palette import ACCENT, HAIR, INK, LOOKS, LOW, QUIET, SMALLEST, WASH
+from ringtrue.report.svg import drawn
+
+_MARKERS = {
+    Mark.NONE: "o",
+    Mark.IN_LINE: "o",
+    Mark.LOW: "v",
+    Mark.HIGH: "^",
+    Mark.CANNOT_TELL: "D",
+    Mark.NOT_READ: "o",
+}
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.ticker import Locator
+
+NARROW_WIDTH = 96.0
+WIDE_WIDTH = 178.0
+TALLEST = 196.0
+"""Room for a drawing beside a table, across a page, and down it. [mm]"""
+
+_SPACING = 15.0  # mm between neighbours where there is room
+_BOX_WANTED = 17.0  # mm, for which neighbours may move further apart
+_BOX_HEIGHT = 0.86  # of the spacing
+_BOX_SHARE = 0.93  # of the distance to the nearest neighbour at the same height
+_BOX_WIDEST = 29.0  # mm
+_PADDING = 1.4  # mm
+_MARGIN = 4.5  # mm round the engine
+_LINE = 1.2  # line height over type size
+_CAPITAL = 0.73  # height of a capital over type size, in DejaVu Sans
+
+Item = Literal["name", "final", "deviation", "place"]
+
+# What stands in a field, line by line: at the left, at the right. The first arrangement that fits is taken.
+_ARRANGEMENTS: tuple[tuple[tuple[Item, ...], ...], ...] = (
+    (("name", "final"), ("place", "deviation")),
+    (("name", "deviation"), ("final",), ("place",)),
+    (("name",), ("final",), ("place", "deviation")),
+    (("name",), ("final",), ("deviation",), ("place",)),
+)
+_TYPE: dict[Item, tuple[float, bool]] = {
+    "name": (8.0, True),
+    "final": (9.5, True),
+    "deviation": (6.4, False),
+    "place": (6.4, False),
+}  # size [pt], bold
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """
+    The field in which one cylinder's figures stand.
+
+    Parameters
+    ----------
+    station : StationShown
+        The cylinder.
+    left, top, width, height : float
+        From the upper left corner of the drawing. [mm]
+    """
+
+    station: StationShown
+    left: float
+    top: float
+    width: float
+    height: float
+
+    def overlaps(self, other: Box) -> bool:
+        """
+        Tell whether two fields cover each other.
+
+        Parameters
+        ----------
+        other : Box
+            Of another cylinder.
+
+        Returns
+        -------
+        bool
+            Whether they share ink.
+        """
+        return (
+            abs(self.left + self.width / 2 - other.left - other.width / 2) < (self.width + other.width) / 2
+            and abs(self.top + self.height / 2 - other.top - other.height / 2) < (self.height + other.height) / 2
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class EngineDrawing:
+    """
+    Where the fields of an engine view stand.
+
+    Parameters
+    ----------
+    boxes : tuple of Box
+        One for each cylinder.
+    width, height : float
+        Of the whole drawing. [mm]
+    hub : tuple of float
+        Where the layout has its zero, from the upper left corner. [mm]
+    """
+
+    boxes: tuple[Box, ...]
+    width: float
+    height: float
+    hub: tuple[float, float]
+
+
+def placed(view: EngineView) -> EngineDrawing:
+    """
+    Give every cylinder a field on paper.
+
+    Parameters
+    ----------
+    view : EngineView
+        The engine.
+
+    Returns
+    -------
+    EngineDrawing
+        Fields as large as there is room for, none on another.
+    """
+    stations = view.stations
+    left, top = min(each.across for each in stations), min(each.along for each in stations)
+    down = max(each.along for each in stations) - top
+    nearest = min(
+        (
+            apart
+            for one in stations
+            for other in stations
+            if one is not other and abs(one.along - other.along) < _BOX_HEIGHT + 0.06
+            if (apart := abs(one.across - other.across)) > 0
+        ),
+        default=_BOX_WIDEST,
+    )
+    share = nearest * _BOX_SHARE
+    room = NARROW_WIDTH if view.is_narrow else WIDE_WIDTH
+    wanted = max(_SPACING, _BOX_WANTED / share)
+    spacing = min(wanted, (room - 2 * _MARGIN) / (view.across + min(share, 2.0)), (TALLEST - 14.0) / (down + 1))
+    width, height = min(share * spacing, _BOX_WIDEST), _BOX_HEIGHT * spacing
+    head = _MARGIN + (3.5 if view.side else 0.0)
+    boxes = tuple(
+        Box(each, _MARGIN + (each.across - left) * spacing, head + (each.along - top) * spacing, width, height)
+        for each in stations
+    )
+    return EngineDrawing(
+        boxes,
+        width=2 * _MARGIN + view.across * spacing + width,
+        height=head + down * spacing + height + _MARGIN,
+        hub=(_MARGIN - left * spacing + width / 2, head - top * spacing + height / 2),
+    )
+
+
+def engine_svg(view: EngineView, name: str) -> str:
+    """
+    Draw the engine view.
+
+    Parameters
+    ----------
+    view : EngineView
+        What it shows.
+    name : str
+        Put before every id of the drawing.
+
+    Returns
+    -------
+    str
+        An ``svg`` element, the same for the same view.
+    """
+    drawing = placed(view)
+    figure, axes = _canvas(drawing.width, drawing.height)
+    _block(axes, drawing, view)
+    rows = _rows(drawing.boxes)
+    for box in drawing.boxes:
+        _field(axes, box, rows)
+    return drawn(figure, name)
+
+
+def _canvas(width: float, height: float) -> tuple[Figure, Axes]:
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(width / 25.4, height / 25.4), dpi=72)
+    axes = figure.add_axes((0, 0, 1, 1))
+    axes.set_xlim(0, width)
+    axes.set_ylim(height, 0)
+    axes.set_axis_off()
+    return figure, axes
+
+
+def _block(axes: Axes, drawing: EngineDrawing, view: EngineView) -> None:
+    """Draw what carries the cylinders: a block with a nose at its front, or a crankcase in their middle."""
+    from matplotlib.patches import Circle, FancyBboxPatch, Polygon
+
+    boxes, inset = drawing.boxes, _MARGIN - 0.6
+    left, top = min(box.left for box in boxes), min(box.top for box in boxes)
+    right, bottom = max(box.left + box.width for box in boxes), max(box.top + box.height for box in boxes)
+    middle = (left + right) / 2
+    if view.round:
+        # The layout has its crankcase at 0, 0.
+        hub = drawing.hub
+        for box in boxes:
+            axes.plot(
+                [hub[0], box.left + box.width / 2], [hub[1], box.top + box.height / 2], color=HAIR.light, linewidth=2.2
+            )
+        axes.add_patch(Circle(hub, 6.0, facecolor=WASH.light, edgecolor=HAIR.light, linewidth=0.6, zorder=2))
+    else:
+        axes.add_patch(
+            FancyBboxPatch(
+                (left - inset / 2, top - inset / 2),
+                right - left + inset,
+                bottom - top + inset,
+                boxstyle=f"round,pad=0,rounding_size={inset}",
+                facecolor=WASH.light,
+                edgecolor=HAIR.light,
+                linewidth=0.6,
+            )
+        )
+    if view.side:
+        tip = top - inset / 2
+        nose = [(middle - 2.2, tip - 0.6), (middle, tip - 2.8), (middle + 2.2, tip - 0.6)]
+        axes.add_patch(Polygon(nose, facecolor=ACCENT.light, edgecolor="none"))
+        _write(axes, (middle + 3.4, tip - 1.7), view.side, 6.5, QUIET.light)
+
+
+def _said(station: StationShown, item: Item) -> str:
+    named = f"{LOOKS[station.mark].shape} {station.name}".strip()
+    return printable(
+        {"name": named, "final": station.final, "deviation": station.deviation, "place": station.mark}[item]
+    )
+
+
+def _rows(boxes: tuple[Box, ...]) -> tuple[tuple[Item, ...], ...]:
+    """Choose one arrangement for all fields: the first that fits them, else the tallest that fits their height."""
+    room, height = boxes[0].width - 2 * _PADDING, boxes[0].height
+    low_enough = [rows for rows in _ARRANGEMENTS if _height_of(rows) <= height] or [_ARRANGEMENTS[0]]
+    for rows in low_enough:
+        if all(_width_of(box.station, row) <= room for box in boxes for row in rows):
+            return rows
+    return low_enough[-1]
+
+
+def _height_of(rows: tuple[tuple[Item, ...], ...]) -> float:
+    return sum(max(_TYPE[item][0] for item in row) for row in rows) * POINT * _LINE * SMALLEST / _TYPE["place"][0]
+
+
+def _width_of(station: StationShown, row: tuple[Item, ...]) -> float:
+    widths = [width_of(_said(station, item), _TYPE[item][0], bold=_TYPE[item][1]) for item in row]
+    return sum(widths) + _PADDING * (len(row) - 1)
+
+
+def _field(axes: Axes, box: Box, rows: tuple[tuple[Item, ...], ...]) -> None:
+    from matplotlib.patches import FancyBboxPatch
+
+    look = LOOKS[box.station.mark]
+    axes.add_patch(
+        FancyBboxPatch(
+            (box.left, box.top),
+            box.width,
+            box.height,
+            boxstyle="round,pad=0,rounding_size=1.4",
+            facecolor=look.fill.light,
+            edgecolor=look.line.light,
+            linewidth=look.weight,
+            linestyle=(0.0, look.dashes) if look.dashes else "solid",
+            zorder=3,
+        )
+    )
+    heights = [max(_TYPE[item][0] for item in row) * POINT * _LINE for row in rows]
+    scale = min(1.0, (box.height - 0.5) / sum(heights))
+    spare = (box.height - scale * sum(heights)) / (len(rows) + 1)
+    top = box.top
+    for row, height in zip(rows, heights, strict=True):
+        top += spare
+        _line_of(axes, box, row, top + scale * height / 2, scale)
+        top += scale * height
+
+
+def _line_of(axes: Axes, box: Box, row: tuple[Item, ...], middle: float, scale: float) -> None:
+    room, colour = box.width - 2 * _PADDING, LOOKS[box.station.mark].text.light
+    # What stands at the right is a figure and keeps its size; what stands at the left gives way.
+    for item in reversed(row):
+        size, bold = _TYPE[item]
+        text, size = fitted(_said(box.station, item), room, max(size * scale, SMALLEST), SMALLEST, bold=bold)
+        if not text:
+            continue
+        at_right = len(row) > 1 and item == row[-1]
+        edge = box.left + box.width - _PADDING if at_right else box.left + _PADDING
+        _write(axes, (edge, middle), text, size, colour, bold=bold, align="right" if at_right else "left")
+        room -= width_of(text, size, bold=bold) + _PADDING
+
+
+def _write(
+    axes: Axes,
+    where: tuple[float, float],
+    text: str,
+    size: float,
+    colour: str,
+    *,
+    bold: bool = False,
+    align: Literal["left", "right", "center"] = "left",
+) -> None:
+    across, down = where
+    axes.text(
+        across,
+        down + _CAPITAL / 2 * size * POINT,
+        text,
+        fontsize=size,
+        color=colour,
+        ha=align,
+        va="baseline",
+        family=SANS,
+        weight="bold" if bold else "normal",
+        parse_math=False,
+        zorder=4,
+    )
+
+
+RUNNING_WIDTH, RUNNING_HEIGHT = 98.0, 66.0
+"""Size of the running figure. [mm]"""
+
+_LEFT, _RIGHT, _FOOT, _GAP = 12.5, 22.0, 9.0, 4.5  # mm round and between its two panels
+
+
+def running_svg(view: RunningView, name: str) -> str:
+    """
+    Draw finals and mean, and the mean deviation below them, in the order taken.
+
+    Parameters
+    ----------
+    view : RunningView
+        What it shows.
+    name : str
+        Put before every id of the drawing.
+
+    Returns
+    -------
+    str
+        An ``svg`` element, the same for the same view.
+    """
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(RUNNING_WIDTH / 25.4, RUNNING_HEIGHT / 25.4), dpi=72)
+    tall = (RUNNING_HEIGHT - _FOOT - _GAP - 3.0) / 2
+    upper = _panel(figure, _FOOT + tall + _GAP, tall, len(view.pulls))
+    lower = _panel(figure, _FOOT, tall, len(view.pulls))
+    _finals(upper, view)
+    _deviations(lower, view)
+    upper.set_xticks([])
+    _name_pulls(lower, view)
+    return drawn(figure, name)
+
+
+def _panel(figure: Figure, foot: float, tall: float, pulls: int) -> Axes:
+    wide = RUNNING_WIDTH - _LEFT - _RIGHT
+    axes = figure.add_axes(
+        (_LEFT / RUNNING_WIDTH, foot / RUNNING_HEIGHT, wide / RUNNING_WIDTH, tall / RUNNING_HEIGHT), facecolor="none"
+    )
+    axes.set_xlim(0.5, pulls + 0.5)
+    for edge in ("top", "right"):
+        axes.spines[edge].set_visible(False)
+    for edge in ("left", "bottom"):
+        axes.spines[edge].set(color=HAIR.light, linewidth=0.6)
+    axes.tick_params(length=2, width=0.5, color=HAIR.light, labelcolor=QUIET.light, labelsize=6.2, labelfontfamily=SANS)
+    axes.yaxis.set_major_locator(_few_ticks())
+    return axes
+
+
+def _few_ticks() -> Locator:
+    from matplotlib.ticker import MaxNLocator
+
+    return MaxNLocator(nbins=4, steps=[1, 2, 2.5, 5, 10])
+
+
+def _finals(axes: Axes, view: RunningView) -> None:
+    numbers = range(1, len(view.pulls) + 1)
+    axes.plot(numbers, [pull.mean for pull in view.pulls], color=ACCENT.light, linewidth=1.2, clip_on=False)
+    for number, pull in zip(numbers, view.pulls, strict=True):
+        look = LOOKS[pull.mark]
+        axes.plot(
+            [number],
+            [pull.final],
+            marker=_MARKERS[pull.mark],
+            markersize=4.6,
+            markerfacecolor=look.line.light if pull.mark is not Mark.NOT_READ else look.fill.light,
+            markeredgecolor=look.line.light,
+            markeredgewidth=0.8,
+            linestyle="none",
+            clip_on=False,
+        )
+    axes.margins(y=0.16)
+    _title(axes, f"final, and mean so far [{view.unit}]")
+    _at_end(axes, [(view.pulls[-1].mean, "mean so far", ACCENT.light)])
+
+
+def _deviations(axes: Axes, view: RunningView) -> None:
+    numbers = range(1, len(view.pulls) + 1)
+    seen = [pull.deviation_percent for pull in view.pulls]
+    top = max(*seen, *(at for at, _ in view.lines if at <= 1.5 * max(seen)), 1.2)
+    axes.set_ylim(0, 1.18 * top)
+    axes.plot(numbers, seen, color=INK.light, linewidth=1.2, marker="o", markersize=2.6, clip_on=False)
+    _title(axes, "mean deviation so far [% of the mean]")
+    named = [(seen[-1], "mean deviation", INK.light)]
+    for at, words in view.lines:
+        if at <= axes.get_ylim()[1]:
+            axes.axhline(at, color=LOW.light, linewidth=0.8, linestyle=(0.0, (3.0, 2.0)))
+            named.append((at, words, LOW.light))
+    _at_end(axes, named)
+
+
+def _title(axes: Axes, words: str) -> None:
+    axes.text(0, 1.03, words, transform=axes.transAxes, fontsize=6.4, color=QUIET.light, family=SANS, parse_math=False)
+
+
+def _at_end(axes: Axes, named: list[tuple[float, str, str]]) -> None:
+    """Name the lines where they end, one clear of the other."""
+    low, high = axes.get_ylim()
+    apart = (high - low) * 0.13
+    at = low - apart
+    for value, words, colour in sorted(named):
+        at = max(value, at + apart)
+        axes.annotate(
+            words,
+            (axes.get_xlim()[1], at),
+            xytext=(3, 0),
+            textcoords="offset points",
+            fontsize=6.2,
+            color=colour,
+            va="center",
+            family=SANS,
+            parse_math=False,
+            annotation_clip=False,
+        )
+
+
+def _name_pulls(axes: Axes, view: RunningView) -> None:
+    """Name every pull by its cylinder where there is room, else number some of them."""
+    room = (RUNNING_WIDTH - _LEFT - _RIGHT) / len(view.pulls) - 0.8
+    numbers = list(range(1, len(view.pulls) + 1))
+    names = [printable(pull.name) for pull in view.pulls]
+    if all(width_of(each, 6.2) <= room for each in names):
+        axes.set_xticks(numbers, names, parse_math=False)
+        axes.set_xlabel("cylinder, in the order taken", fontsize=6.4, color=QUIET.light, family=SANS, labelpad=2)
+        return
+    step = max(1, -(-len(numbers) // 8))
+    axes.set_xticks(numbers[::step])
+    axes.set_xlabel(
+        "number of the pull; the table names its cylinder", fontsize=6.4, color=QUIET.light, family=SANS, labelpad=2
+    )
