@@ -12,9 +12,11 @@ from ringtrue.diagnosis.facts import (
     PatternKey,
     StrokesCounted,
 )
+from ringtrue.diagnosis.oil import OIL_DOSE
 from ringtrue.diagnosis.patterns import patterns
 
 __all__ = [
+    "OIL_DOSE",
     "AgainstLevel",
     "Evidence",
     "FirstStrokes",

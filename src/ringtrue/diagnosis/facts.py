@@ -14,7 +14,7 @@ class PatternKey(StrEnum):
 
     NEAR_ZERO = "near_zero"
     LEAKDOWN_CONTRADICTS = "leakdown_contradicts"
-    OIL_AND_SOUND_DISAGREE = "oil_and_sound_disagree"
+    OIL_AND_LEAKDOWN_DISAGREE = "oil_and_leakdown_disagree"
     LOW_FEWER_STROKES = "low_fewer_strokes"
     HEARD_CRANKCASE = "heard_crankcase"
     HEARD_INTAKE = "heard_intake"
@@ -71,6 +71,8 @@ class OilEffect:
         Net of the oil's volume; over the same ratio of siblings that are in line; or as read.
     says : OilSays
         Clearly better, little, or undecided.
+    little, clear : float
+        Up to the one oil changes little, from the other on a cylinder is clearly better: common practice. [-]
     oil_share : float or None
         Oil over clearance volume; None when not known. [-]
     """
@@ -79,6 +81,8 @@ class OilEffect:
     ratio: float | None
     basis: OilBasis
     says: OilSays
+    little: float
+    clear: float
     oil_share: float | None = None
 
 
@@ -114,7 +118,7 @@ class StrokesCounted:
     strokes : int
         The most in any of its pulls.
     siblings : int
-        The fewest that any other cylinder was given.
+        The same of the other cylinder that was given fewest.
     """
 
     cylinder: str
