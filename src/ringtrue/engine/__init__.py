@@ -1,6 +1,6 @@
 """What the builder knows of the engine: build sheet, what follows from it, and how it looks from above."""
 
-from ringtrue.engine.checks import faults
+from ringtrue.engine.checks import MOST_CYLINDERS, faults
 from ringtrue.engine.geometry import piston_travel, swept_volume, volume
 from ringtrue.engine.layout import Station, in_a_row, seen_from_above
 from ringtrue.engine.parts import (
@@ -17,6 +17,7 @@ from ringtrue.engine.parts import (
 from ringtrue.engine.sheet import BuildSheet
 
 __all__ = [
+    "MOST_CYLINDERS",
     "RULES_TO_ADOPT",
     "BuildSheet",
     "Camshaft",

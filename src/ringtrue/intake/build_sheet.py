@@ -245,10 +245,10 @@ def _rings(table: Fields) -> Rings:
 
 
 def _limits(table: Fields) -> Limits:
-    minimum, spread = table.si("minimum", Dimension.PRESSURE), table.si("spread", Dimension.PRESSURE)
+    minimum, spread = table.gauge_pressure("minimum"), table.gauge_pressure("spread")
     limits = Limits(
-        minimum=None if minimum is None else PaGauge(minimum),
-        spread=spread,
+        minimum=None if minimum is None else PaGauge(minimum.value),
+        spread=None if spread is None else spread.value,
         lowest_over_highest=table.number("lowest_over_highest"),
         adopt=table.names("adopt"),
     )

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from ringtrue.errors import Fault, InputRefused
-from ringtrue.units import number_from_cell, parse_measured
+from ringtrue.units import number_from_cell, parse_gauge_pressure, parse_measured
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
@@ -315,6 +315,29 @@ class Fields:
                     _shown(value), f"this is a {dimension} with its unit", 'write it in quotes, "92 mm" for example'
                 )
             return parse_measured(number_from_cell(value)[1], dimension, unit=unit)
+        except InputRefused as error:
+            self._faults.extend(error.at(f"{self._where} {key}").faults)
+            return None
+
+    def gauge_pressure(self, key: str) -> Measured | None:
+        """
+        Read a pressure above the surrounding air.
+
+        Parameters
+        ----------
+        key : str
+            The field.
+
+        Returns
+        -------
+        Measured or None
+            None when missing or when it cannot be used; an absolute one cannot.
+        """
+        value = self.raw(key)
+        if value is None:
+            return None
+        try:
+            return parse_gauge_pressure(value if isinstance(value, str) else _shown(value))
         except InputRefused as error:
             self._faults.extend(error.at(f"{self._where} {key}").faults)
             return None

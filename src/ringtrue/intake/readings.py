@@ -69,7 +69,9 @@ class HowWritten:
     Parameters
     ----------
     unit : Unit or None
-        Pressure unit where the file names none.
+        Pressure unit where the file names none; a file that names another is refused.
+    usual_unit : Unit or None
+        The same, but a file that names another is right.
     decimal : DecimalMark
         The decimal mark.
     encoding : str
@@ -81,6 +83,7 @@ class HowWritten:
     """
 
     unit: Unit | None = None
+    usual_unit: Unit | None = None
     decimal: DecimalMark = DecimalMark.ASK
     encoding: str = ""
     barometer: PaAbs | None = None
@@ -152,7 +155,7 @@ def from_table(table: Table, how: HowWritten, sheet: BuildSheet | None = None) -
     """
     columns = Columns.of(table.header)
     faults = list(columns.faults)
-    manner = Manner(how.unit, how.decimal, shows_decimal_comma(table.rows, columns), how.barometer)
+    manner = Manner(how.unit or how.usual_unit, how.decimal, shows_decimal_comma(table.rows, columns), how.barometer)
     if how.unit is not None:
         faults.extend(_unit_contradictions(columns, how.unit))
     if not table.rows:

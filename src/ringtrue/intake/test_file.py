@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -156,6 +157,34 @@ def _run(test: Fields) -> Measured | None:
         return None
 
 
+def parse_gauge(fields: Mapping[str, str]) -> Gauge:
+    """
+    Read a gauge from fields as they were typed.
+
+    Parameters
+    ----------
+    fields : mapping of str to str
+        As in a test file's table ``[gauge]``; empty ones are left out.
+
+    Returns
+    -------
+    Gauge
+        The gauge.
+
+    Raises
+    ------
+    GaugeRefused
+        A field cannot be used; every fault is told at once.
+    """
+    found: list[Fault] = []
+    table = Fields({key: value for key, value in fields.items() if value}, "", found)
+    table.text("name", needed=True, example="shop gauge")
+    gauge = gauge_of(table)
+    if found:
+        raise GaugeRefused(*found)
+    return gauge
+
+
 def gauge_of(table: Fields) -> Gauge:
     """
     Read a gauge from a table, and keep its faults.
@@ -172,13 +201,13 @@ def gauge_of(table: Fields) -> Gauge:
     """
     gauge = Gauge(
         name=table.text("name", example="shop gauge") or "gauge",
-        range=table.measured("range", Dimension.PRESSURE),
-        resolution=table.measured("resolution", Dimension.PRESSURE),
+        range=table.gauge_pressure("range"),
+        resolution=table.gauge_pressure("resolution"),
         grade=_grade(table),
         check_valve=table.choice("check_valve", CheckValve),
         adapter_volume=table.measured("adapter_volume", Dimension.VOLUME),
         hose_volume=table.measured("hose_volume", Dimension.VOLUME),
-        opening_pressure=table.measured("opening_pressure", Dimension.PRESSURE),
+        opening_pressure=table.gauge_pressure("opening_pressure"),
         repeatability=_repeatability(table),
     )
     for key in ("range", "resolution"):

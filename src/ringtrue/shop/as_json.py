@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ringtrue.units import Dimension, Unit, find_unit, from_si
+from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
     from ringtrue.diagnosis import Pattern
@@ -29,9 +29,7 @@ def judged(found: Judged) -> Json:
     dict
         Of text, numbers, lists and dicts.
     """
-    unit_name = found.test.unit
-    unit = find_unit(unit_name, Dimension.PRESSURE) if unit_name else None
-    made = _Judgement(unit).judgement(found.judgement)
+    made = _Judgement(found.unit).judgement(found.judgement)
     made["patterns"] = [_pattern(pattern) for pattern in found.patterns]
     made["warnings"] = list(found.warnings)
     return made
@@ -44,7 +42,7 @@ def _pattern(pattern: Pattern) -> Json:
 class _Judgement:
     """Writes a judgement in one pressure unit."""
 
-    def __init__(self, unit: Unit | None) -> None:
+    def __init__(self, unit: Unit) -> None:
         self._unit = unit
 
     def judgement(self, judgement: Judgement) -> Json:
@@ -73,10 +71,10 @@ class _Judgement:
 
     @property
     def _name(self) -> str:
-        return "" if self._unit is None else self._unit.name
+        return self._unit.name
 
     def pressure(self, value: float | None) -> float | None:
-        return None if value is None or self._unit is None else from_si(value, self._unit)
+        return None if value is None else from_si(value, self._unit)
 
     def series(self, series: SeriesJudgement) -> Json:
         return {

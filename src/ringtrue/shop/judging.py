@@ -11,10 +11,10 @@ from ringtrue.diagnosis import Pattern, patterns
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
-from ringtrue.measure import Judgement, judge
+from ringtrue.measure import Judgement, Outcome, judge
 from ringtrue.measure.limits import thresholds
 from ringtrue.quantities import PaAbs
-from ringtrue.units import DecimalMark, Dimension, find_unit
+from ringtrue.units import DecimalMark, Dimension, Unit, find_unit, gauge_unit
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +42,21 @@ class Judged:
     patterns: tuple[Pattern, ...]
     warnings: tuple[str, ...] = ()
 
+    @property
+    def unit(self) -> Unit:
+        """The unit in which results are told: that of the first final, above the surrounding air."""
+        return gauge_unit(find_unit(self.test.unit or "psi", Dimension.PRESSURE))
+
+    @property
+    def breaks_a_limit(self) -> bool:
+        """Some limit of the dry series, or of a leak-down reading, is not met; a target that is missed does not count."""
+        series = self.judgement.dry
+        rules = () if series is None else series.rules
+        outcomes = [rule.outcome for rule in rules if rule.level == "limit"] + [
+            row.outcome for row in self.judgement.leakdown
+        ]
+        return Outcome.NOT_MET in outcomes
+
 
 @dataclass(frozen=True, slots=True)
 class FileAndWords:
@@ -60,6 +75,8 @@ class FileAndWords:
         A gauge of the register; the test file's own wins where it has one and none is named.
     unit : str
         Pressure unit where the file names none; empty when not said.
+    usual_unit : str
+        The shop's unit, where neither file, person nor gauge names one; empty when not settled.
     decimal : str
         "comma", "point" or "ask".
     encoding : str
@@ -75,6 +92,7 @@ class FileAndWords:
     test: Path | None = None
     gauge: Gauge | None = None
     unit: str = ""
+    usual_unit: str = ""
     decimal: str = "ask"
     encoding: str = ""
     confirm_unit: bool = False
@@ -139,6 +157,7 @@ def read_test(words: FileAndWords) -> Taken:
         barometer = day.conditions.barometer
         how = HowWritten(
             unit=find_unit(words.unit, Dimension.PRESSURE) if words.unit else None,
+            usual_unit=usual_unit(words.gauge or day.gauge, words.usual_unit),
             decimal=_mark(words.decimal),
             encoding=words.encoding,
             barometer=None if barometer is None else PaAbs(barometer.value),
@@ -159,6 +178,27 @@ def read_test(words: FileAndWords) -> Taken:
         conditions=day.conditions,
     )
     return Taken(test, sheet, text, readings.warnings)
+
+
+def usual_unit(gauge: Gauge | None, settled: str) -> Unit | None:
+    """
+    Find the unit of figures that come without one: the gauge's, else the shop's.
+
+    Parameters
+    ----------
+    gauge : Gauge or None
+        The gauge that was used.
+    settled : str
+        The unit in the shop's settings; empty when there is none.
+
+    Returns
+    -------
+    Unit or None
+        None when neither says.
+    """
+    face = gauge.range or gauge.resolution if gauge else None
+    name = face.unit if face else settled
+    return find_unit(name, Dimension.PRESSURE) if name else None
 
 
 def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[str, float]) -> Judged:

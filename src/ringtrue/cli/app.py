@@ -1,0 +1,31 @@
+"""The commands, by name. Nothing heavy is imported here: ``--help`` answers at once."""
+
+from __future__ import annotations
+
+from cyclopts import App
+
+from ringtrue import __version__
+from ringtrue.cli import book, gauge, pull, report, settings, sheet
+from ringtrue.cli.demo import demo
+from ringtrue.cli.judge import enter, judge
+
+app = App(
+    name="ringtrue",
+    version=__version__,
+    help=(
+        "Cranking compression tests for engine builders: plan the test, take it, judge it, record it, hand it over.\n\n"
+        "The engine's own service data, local codes and licensed practice come first; ringtrue advises, it does not certify."
+    ),
+    help_format="plaintext",
+)
+app.command(demo)
+app.command(sheet.app)
+app.command(report.plan)
+app.command(pull.pull)
+app.command(judge)
+app.command(enter)
+app.command(report.report)
+app.command(book.app)
+app.command(gauge.app)
+app.command(book.event)
+app.command(settings.app)

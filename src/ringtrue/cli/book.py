@@ -1,0 +1,383 @@
+"""``ringtrue book`` and ``ringtrue event``: the record book."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import App, Parameter
+
+from ringtrue.cli import options
+
+app = App(name="book", help="The record book: list, show, correct, export, keep safe, verify.", help_format="plaintext")
+
+
+@app.command(name="list")
+def list_tests(engine: str = "", *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+    """
+    List the tests of the book.
+
+    Parameters
+    ----------
+    engine
+        Only those of this engine: its reference, or its name.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import workplace
+
+    place = workplace(book)
+    with place.open_book() as opened:
+        tests = opened.tests(engine or None)
+    told = [
+        {
+            "test": test.test_id,
+            "engine": test.header.engine if test.header else "damaged",
+            "name": test.header.engine_name if test.header else "",
+            "date": test.header.date if test.header else "",
+            "readings": test.readings,
+            "finished": test.finished,
+        }
+        for test in tests
+    ]
+    if json:
+        show.as_json(told)
+    elif told:
+        show.rows(
+            ("test", "engine", "name", "date", "readings", ""),
+            [
+                (
+                    str(t["test"]),
+                    str(t["engine"]),
+                    str(t["name"]),
+                    str(t["date"]),
+                    str(t["readings"]),
+                    "" if t["finished"] else "open",
+                )
+                for t in told
+            ],
+            right=(4,),
+        )
+    else:
+        show.line(
+            f"There is no test in {place.book} yet. Take one with ringtrue pull, or enter a file with ringtrue enter."
+        )
+
+
+@app.command(name="show")
+def show_test(test: str, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+    """
+    Show everything that stands in the book of one test.
+
+    Parameters
+    ----------
+    test
+        Its id.
+    """
+    from ringtrue.cli import show
+    from ringtrue.records import short_head
+    from ringtrue.shop.recorded import as_json, entry_lines, header_lines
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book(create=False) as opened:
+        recorded = opened.test(test)
+    if json:
+        show.as_json(as_json(recorded))
+        return
+    show.heading(f"Test {recorded.test_id}")
+    show.rows(("", ""), header_lines(recorded))
+    show.heading("Entries, in the order in which the book took them")
+    show.rows(("entry", "what", "cylinder", "said", "by"), entry_lines(recorded), right=(0,))
+    show.line(f"\nHead of the chain: {short_head(recorded.head)} ({recorded.head})")
+
+
+@app.command
+def correct(
+    test: str,
+    cylinder: str,
+    *,
+    kind: str = "dry",
+    first: str = "",
+    final: str = "",
+    supply: str = "",
+    held: str = "",
+    spoiled: Annotated[bool | None, Parameter(negative="--not-spoiled")] = None,
+    to_cylinder: str = "",
+    repeat: int | None = None,
+    why: str = "",
+    by: options.Person = "",
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Put a reading right. What was written before stays in the book beside it.
+
+    Parameters
+    ----------
+    test
+        The test's id.
+    cylinder
+        Which cylinder.
+    kind
+        dry, wet or leakdown.
+    first
+        What the first should be, for example "96 psi", or "not seen".
+    final
+        What the final should be, for example "151 psi".
+    supply
+        The same for a leak-down reading's supply.
+    held
+        The same for what the cylinder held.
+    spoiled
+        The first stroke was spoiled.
+    to_cylinder
+        The reading belongs to this cylinder.
+    repeat
+        Which declared repeat; the last one if left out.
+    why
+        The reason; it stays in the record.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.keeping import Wanted
+    from ringtrue.shop.keeping import correct as put_right
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    place = workplace(book)
+    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why)
+    with place.open_book(create=False) as opened:
+        entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
+    show.line(f"Corrected, as entry {entry.seq} of test {test}. What was written before stays in the book beside it.")
+
+
+@app.command
+def withdraw(test: str, entry: int, *, why: str = "", by: options.Person = "", book: options.BookPlace = "") -> None:
+    """
+    Take a reading back that was never one. It stays in the book, and out of every figure.
+
+    Parameters
+    ----------
+    test
+        The test's id.
+    entry
+        The entry's number, as ringtrue book show tells it.
+    why
+        The reason; it stays in the record.
+    """
+    import secrets
+
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    place = workplace(book)
+    with place.open_book(create=False) as opened:
+        opened.withdraw(
+            test,
+            entry,
+            why=why,
+            key=f"withdraw-{secrets.token_hex(16)}",
+            who=this_person(place.settings, by),
+            device=this_device(),
+        )
+    show.line(f"Entry {entry} of test {test} is taken back. It stays in the book, and out of every figure.")
+
+
+@app.command
+def export(
+    test: str = "",
+    *,
+    output: options.Output = None,
+    owners: Annotated[bool, Parameter(help="With the owners' names and addresses.", negative=())] = False,
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Write one test, or the whole book, as JSON.
+
+    Parameters
+    ----------
+    test
+        The test's id; everything if left out.
+    """
+    import sys
+
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import workplace, write_file
+
+    with workplace(book).open_book(create=False) as opened:
+        data = opened.export(test or None, owners=owners)
+    if output:
+        write_file(Path(output), data)
+        show.remark(f"Written to {output}.")
+    else:
+        sys.stdout.write(data.decode())
+        sys.stdout.write("\n")
+
+
+@app.command(name="import")
+def import_file(file: str, *, book: options.BookPlace = "") -> None:
+    """
+    Take an export into this book: its chains are checked first, and nothing is half imported.
+
+    Parameters
+    ----------
+    file
+        The export.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.keeping import read_export
+    from ringtrue.shop.workplace import workplace
+
+    data = read_export(Path(file))
+    with workplace(book).open_book() as opened:
+        done = opened.import_(data)
+    show.line(f"{len(done.added)} tests added, {len(done.extended)} extended, {len(done.unchanged)} were here already.")
+
+
+@app.command
+def backup(file: str, *, book: options.BookPlace = "") -> None:
+    """
+    Make a copy of the book that is read back and checked.
+
+    Parameters
+    ----------
+    file
+        Where.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book(create=False) as opened:
+        done = opened.backup(Path(file))
+    show.line(f"Backed up to {done.path}, read back and found good: {done.tests} tests, {done.entries} entries.")
+
+
+@app.command
+def restore(file: str, *, book: options.BookPlace = "") -> None:
+    """
+    Put a backup in the place of the book. The old book is kept beside it under another name.
+
+    Parameters
+    ----------
+    file
+        The backup.
+    """
+    from ringtrue.cli import show
+    from ringtrue.records import Book
+    from ringtrue.shop.keeping import restored_told
+    from ringtrue.shop.workplace import workplace
+
+    place = workplace(book)
+    show.sentences(restored_told(Book.restore(Path(file), place.book)))
+
+
+@app.command
+def verify(
+    test: str = "",
+    *,
+    head: Annotated[str, Parameter(help="The head printed on the hand-over sheet, long or short.")] = "",
+    json: options.AsJson = False,
+    book: options.BookPlace = "",
+) -> int:
+    """
+    Check that the book is what was written. Leaves with 3 when it is not.
+
+    Parameters
+    ----------
+    test
+        Only this test; the whole book if left out.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book(create=False) as opened:
+        findings = opened.verify(test or None, head=head or None)
+    if json:
+        show.as_json([{"where": f.where, "entry": f.seq, "says": f.says, "damage": f.damage} for f in findings])
+    else:
+        show.bullets(str(finding) for finding in findings)
+        if not any(finding.damage for finding in findings):
+            against = ", and the head is that of the paper" if head and not findings else ""
+            show.line(f"{f'Test {test}' if test else 'The book'} is what was written{against}.")
+    return 3 if any(finding.damage for finding in findings) else 0
+
+
+@app.command
+def owner(
+    engine: str,
+    *,
+    name: str = "",
+    contact: str = "",
+    address: str = "",
+    note: str = "",
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Say whose engine it is, or show it. Kept outside the chains, so that it can be erased.
+
+    Parameters
+    ----------
+    engine
+        Its reference, or its name.
+    name
+        The owner's name; shows what is known if left out.
+    """
+    from ringtrue.cli import show
+    from ringtrue.records import Owner
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book(create=False) as opened:
+        if name:
+            opened.set_owner(engine, Owner(name, contact, address, note))
+        found = opened.owner(engine)
+    known = [] if found is None else [found.name, found.contact, found.address, found.note]
+    show.line(", ".join(filter(None, known)) or f"No owner is known for {engine}.")
+
+
+@app.command(name="forget-owner")
+def forget_owner(engine: str, *, book: options.BookPlace = "") -> None:
+    """
+    Erase what the book knows of an engine's owner. The tests stay.
+
+    Parameters
+    ----------
+    engine
+        Its reference, or its name.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book(create=False) as opened:
+        known = opened.forget_owner(engine)
+    show.line(
+        f"The owner of {engine} is erased from this book; backups and exports made before still hold it."
+        if known
+        else f"No owner was known for {engine}."
+    )
+
+
+def event(
+    engine: str,
+    text: str,
+    *,
+    at: Annotated[str, Parameter(help='Distance or running time since the build, for example "700 mile".')] = "",
+    date: Annotated[str, Parameter(help="Year-month-day.")] = "",
+    by: options.Person = "",
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Write a line into an engine's log: an oil change, a heat cycle, a re-torqued head.
+
+    Parameters
+    ----------
+    engine
+        Its reference, or its name.
+    text
+        What was done.
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.keeping import add_event
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    place = workplace(book)
+    with place.open_book() as opened:
+        made = add_event(
+            opened, engine, text, at=at, date=date, who=this_person(place.settings, by), device=this_device()
+        )
+    show.line(f"In the log of {engine}: {made}.")

@@ -1,0 +1,167 @@
+"""``ringtrue demo``: the whole job on an invented engine, through the same commands that a builder types."""
+
+from __future__ import annotations
+
+import contextlib
+import html
+import io
+import os
+import shlex
+import shutil
+import sys
+from collections.abc import Iterator
+from importlib import resources
+from pathlib import Path
+
+MARK = ".ringtrue-demo"
+"""A folder with this file in it was made by the demonstration, and may be made anew."""
+
+STORY = ("launch-six.toml", "may.toml", "june.toml", "june.csv", "answers.txt")
+
+
+class _Both(io.TextIOBase):
+    """Writes to the terminal and keeps what was written."""
+
+    def __init__(self, terminal: io.TextIOBase) -> None:
+        self._terminal = terminal
+        self.kept = io.StringIO()
+
+    def write(self, text: str) -> int:
+        self.kept.write(text)
+        return self._terminal.write(text)
+
+    def flush(self) -> None:
+        self._terminal.flush()
+
+
+def demo(folder: str = "ringtrue-demo") -> int:
+    """
+    Run the whole job on an invented engine, and leave the book, the sheets and a page that explains them.
+
+    Parameters
+    ----------
+    folder
+        Folder to make.
+    """
+    from ringtrue.cli import show
+    from ringtrue.errors import CannotWrite
+
+    place = Path(folder).resolve()
+    if place.exists() and not (place / MARK).exists() and any(place.iterdir() if place.is_dir() else [place]):
+        raise CannotWrite.of(
+            f"“{folder}”", "there is something in it that the demonstration did not make", "name another folder"
+        )
+    try:
+        shutil.rmtree(place, ignore_errors=True)
+        place.mkdir(parents=True)
+        (place / MARK).write_text("", "utf-8")
+        for name in STORY:
+            (place / name).write_bytes(resources.files("ringtrue.cli").joinpath("story", name).read_bytes())
+    except OSError as error:
+        raise CannotWrite.of(f"“{folder}”", f"it cannot be written ({error.strerror})", "name another folder") from None
+    with _inside(place):
+        code = _tell(place)
+    show.line()
+    show.sentences([f"Everything is in {folder}. Open {Path(folder) / 'index.html'} to see what to look at."])
+    return code
+
+
+@contextlib.contextmanager
+def _inside(place: Path) -> Iterator[None]:
+    """Work in the demonstration's folder, with a book and settings of its own."""
+    from ringtrue.shop.workplace import BOOK_VARIABLE, SETTINGS_VARIABLE
+
+    before, where = dict(os.environ), Path.cwd()
+    os.environ[BOOK_VARIABLE] = str(place / "book.db")
+    os.environ[SETTINGS_VARIABLE] = str(place / "settings.toml")
+    try:
+        os.chdir(place)
+        yield
+    finally:
+        os.chdir(where)
+        os.environ.clear()
+        os.environ.update(before)
+
+
+def _tell(place: Path) -> int:
+    parts: list[tuple[str, str, str]] = []
+
+    def step(why: str, command: str, answers: str = "") -> None:
+        parts.append((why, command, _run(why, command, answers)))
+
+    step("The shop settles its name and its unit once.", 'settings set shop.name "Alder & Quay, engine builders"')
+    step("The builder's name goes under every sheet.", 'settings set shop.builder "J. Alder"')
+    step("Pressures are read in psi here.", "settings set units.pressure psi")
+    step("The gauge goes into the register: its face says 300 psi, grade B, steps of 2 psi.", _GAUGE)
+    step("The build sheet, and what follows from it.", "sheet show launch-six.toml")
+    step("A worksheet for the pencil.", "plan launch-six.toml --gauge face-1 -o plan.pdf")
+    step(
+        "The test at the engine. The first stroke of 3 was missed, that of 4 spoiled; a figure of 6 was misread and put right; "
+        "5 is weak, so it and its neighbour are pulled again with oil.",
+        "pull --sheet launch-six.toml --test may.toml --gauge face-1",
+        (place / "answers.txt").read_text("utf-8"),
+    )
+    first = _latest()
+    step("What stands in the book, the correction beside what it replaced.", f"book show {first}")
+    step("The hand-over sheet of May, for the file: cylinder 5 is not fit to hand over.", f"report {first} -o may.pdf")
+    step("The same as a page.", f"report {first} -o may.html")
+    step("After the rings were put right, the second test comes from a file.", _ENTER)
+    second = _latest()
+    step("It is judged against the same sheet.", f"judge {second}")
+    step(
+        "The work is written into the engine's log.",
+        'event 0417 "new rings in cylinder 5" --at "26 h" --date 2026-05-22',
+    )
+    step("The owner gets this sheet.", f"report {second} -o june.pdf")
+    step("The same as a page.", f"report {second} -o june.html")
+    step("Nobody changed anything unseen.", "book verify")
+    step("A copy of the book, read back and checked.", "book backup book-backup.db")
+    (place / "transcript.txt").write_text(
+        "\n\n".join(f"# {why}\n$ ringtrue {command}\n{said}" for why, command, said in parts), "utf-8"
+    )
+    (place / "index.html").write_text(_page(parts, first, second), "utf-8")
+    return 0
+
+
+_GAUGE = (
+    'gauge add face-1 --range "300 psi" --resolution "2 psi" --grade B --check-valve "plug end" '
+    '--adapter-volume "2 cc" --hose-volume "20 cc"'
+)
+_ENTER = "enter june.csv --sheet launch-six.toml --test june.toml --gauge face-1"
+
+
+def _run(why: str, command: str, answers: str) -> str:
+    from ringtrue.cli import run
+    from ringtrue.errors import RingtrueError
+
+    print(f"\n# {why}\n$ ringtrue {command}")
+    sys.stdout.flush()
+    both = _Both(sys.stdout)  # type: ignore[arg-type]
+    stdin, sys.stdin = sys.stdin, io.StringIO(answers)
+    try:
+        with contextlib.redirect_stdout(both), contextlib.redirect_stderr(both):  # type: ignore[type-var]
+            code = run(shlex.split(command))
+    finally:
+        sys.stdin = stdin
+    if code:
+        raise RingtrueError.of(
+            f"ringtrue {command}", f"the demonstration stopped with exit code {code}", "see what it said above"
+        )
+    return both.kept.getvalue()
+
+
+def _latest() -> str:
+    from ringtrue.shop.workplace import workplace
+
+    with workplace().open_book() as book:
+        return book.tests()[-1].test_id
+
+
+def _page(parts: list[tuple[str, str, str]], first: str, second: str) -> str:
+    template = resources.files("ringtrue.cli").joinpath("story", "index.html").read_text("utf-8")
+    steps = "\n".join(
+        f"<section><h3>{html.escape(why)}</h3><p><code>ringtrue {html.escape(command)}</code></p>"
+        f"<details><summary>What it said</summary><pre>{html.escape(said)}</pre></details></section>"
+        for why, command, said in parts
+    )
+    return template.replace("@FIRST@", first).replace("@SECOND@", second).replace("@STEPS@", steps)

@@ -1,0 +1,91 @@
+"""``ringtrue gauge``: the register of gauges."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from cyclopts import App, Parameter
+
+from ringtrue.cli import options
+
+app = App(name="gauge", help="The register of gauges.", help_format="plaintext")
+
+
+@app.command
+def add(
+    name: str,
+    *,
+    range: Annotated[str, Parameter(name="--range")] = "",  # noqa: A002 - what the trade calls it
+    resolution: str = "",
+    grade: str = "",
+    check_valve: str = "",
+    adapter_volume: str = "",
+    hose_volume: str = "",
+    opening_pressure: str = "",
+    repeatability: str = "",
+    by: options.Person = "",
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Put a gauge into the register, or describe one anew.
+
+    Parameters
+    ----------
+    name
+        What the shop calls it.
+    range
+        Full scale, for example "300 psi".
+    resolution
+        The smallest step you can read, for example "2 psi".
+    grade
+        Accuracy grade on the dial: ASME B40.100 (4A to D) or EN 837-1 class (0.1 to 4).
+    check_valve
+        "plug end" or "gauge end".
+    adapter_volume
+        For example "2 cc".
+    hose_volume
+        For example "20 cc".
+    opening_pressure
+        Pressure at which the check valve opens.
+    repeatability
+        From a study, for example "0.6 %".
+    """
+    from ringtrue.cli import show
+    from ringtrue.shop.gauges import add_gauge
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    place = workplace(book)
+    fields = {
+        "name": name,
+        "range": range,
+        "resolution": resolution,
+        "grade": grade,
+        "check_valve": check_valve,
+        "adapter_volume": adapter_volume,
+        "hose_volume": hose_volume,
+        "opening_pressure": opening_pressure,
+        "repeatability": repeatability,
+    }
+    with place.open_book() as opened:
+        gauge, notes = add_gauge(opened, fields, who=this_person(place.settings, by), device=this_device())
+    show.line(f'{gauge.name} is in the register. Use it with --gauge "{gauge.name}".')
+    show.warnings(notes)
+
+
+@app.command(name="list")
+def list_gauges(*, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+    """List the gauges."""
+    from ringtrue.cli import show
+    from ringtrue.shop.gauges import gauges_told
+    from ringtrue.shop.workplace import workplace
+
+    with workplace(book).open_book() as opened:
+        told = gauges_told(opened)
+    if json:
+        show.as_json(told)
+    elif told:
+        show.rows(tuple(name.replace("_", " ") for name in told[0]), [tuple(gauge.values()) for gauge in told])
+    else:
+        show.line(
+            'There is no gauge in the register yet. Add one: ringtrue gauge add "shop gauge" --range "300 psi" --resolution "2 psi"'
+        )

@@ -1,0 +1,258 @@
+"""The conversation of ``ringtrue pull``: checklists, one cylinder after another, what was found, putting back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from ringtrue import wording
+from ringtrue.cli import show
+from ringtrue.cli.ask import NoMoreAnswers, ask, ask_yes
+from ringtrue.compression import Kind
+from ringtrue.errors import InputRefused
+from ringtrue.measure.limits import OIL_SHARE_WARNING
+from ringtrue.shop.pulling import Typed, parse_typed
+from ringtrue.units import Dimension, Unit, parse_measured
+
+if TYPE_CHECKING:
+    from ringtrue.engine import BuildSheet
+    from ringtrue.quantities import Measured
+    from ringtrue.shop.pulling import Session
+
+HELP = """\
+95 150          the first reading and the final one
+95 150 6        the same, after 6 compression strokes
+- 150           nobody saw the first
+s 150           the first was spoiled: the pull began part-way up compression
+s60 150         the same, with what it showed
+skip WHY        leave this cylinder out
+again 3         pull cylinder 3 once more, as a declared repeat
+wet 3 5 cc      pull cylinder 3 with 5 cc of oil
+correct 3       put the last pull of cylinder 3 right; correct 3 wet for the wet one
+show            figures so far
+stop            leave; ringtrue pull goes on where it was
+done            the readings are complete"""
+
+
+def checklists(sheet: BuildSheet | None) -> str:
+    """
+    Go through preparation and safety before anything is cranked.
+
+    Parameters
+    ----------
+    sheet : BuildSheet or None
+        The engine.
+
+    Returns
+    -------
+    str
+        What the builder said that is otherwise; empty when all is done.
+    """
+    notes = []
+    for title, items in (("Make it comparable", wording.preparation(sheet)), ("Make it safe", wording.safety(sheet))):
+        show.heading(title)
+        show.bullets((item.text for item in items), mark="[ ]")
+        said = ask("All of it done? Type yes, or what is otherwise:")
+        if said.casefold() not in {"yes", "y", ""}:
+            notes.append(f"{title}: {said}")
+    show.heading("How to pull")
+    show.bullets(item.text for item in wording.pulling(sheet))
+    show.sentences([wording.deferral()])
+    return "; ".join(notes)
+
+
+class Talk:
+    """
+    One test at the terminal.
+
+    Parameters
+    ----------
+    session : Session
+        The test, open in the book.
+    unit : Unit
+        The unit of the gauge.
+    """
+
+    def __init__(self, session: Session, unit: Unit) -> None:
+        self._session = session
+        self._unit = unit
+        self._drift_asked = False
+
+    def run(self) -> None:
+        """Go through the test until the builder is done, or has to stop."""
+        session = self._session
+        show.heading(f"Test {session.test_id}, {session.recorded.header.engine_name or session.recorded.header.engine}")
+        show.sentences(["Type help to see what can be typed."])
+        while (cylinder := session.next_cylinder) is not None:
+            number = session.order.index(cylinder) + 1
+            prompt = f"Cylinder {cylinder} ({number} of {len(session.order)}), first and final [{self._unit.name}]:"
+            if not self._line(prompt, lambda text, name=cylinder: self._take(text, name)):  # type: ignore[misc]
+                return
+        if session.drift_cylinder is not None and not self._drift():
+            return
+        if self._line("More? again, wet, correct, show, or done:", self._nothing):
+            self._end()
+
+    def _drift(self) -> bool:
+        name = self._session.drift_cylinder
+        show.sentences(
+            [f"Pull cylinder {name} once more: the difference is the day's drift, and it belongs in every interval."]
+        )
+        return self._line(f"Cylinder {name} again, first and final [{self._unit.name}] (or skip):", self._take_drift)
+
+    def _line(self, prompt: str, otherwise: Callable[[str], bool]) -> bool:
+        """Ask until the answer moves the test on; False when the builder leaves."""
+        while True:
+            text = ask(prompt)
+            word, _, rest = text.partition(" ")
+            word = word.casefold()
+            try:
+                if word == "stop":
+                    raise NoMoreAnswers
+                if word == "done":
+                    if self._session.next_cylinder is None or ask_yes(
+                        "Not every cylinder was read. Done all the same?"
+                    ):
+                        return self._finish_from(otherwise)
+                elif word in {"help", "again", "wet", "correct", "show"}:
+                    getattr(self, f"_{word}")(rest.strip())
+                elif otherwise(text):
+                    return True
+            except InputRefused as error:
+                show.bullets(str(error).splitlines(), mark="!")
+
+    def _finish_from(self, otherwise: Callable[[str], bool]) -> bool:
+        if otherwise != self._nothing:
+            self._end()
+            return False
+        return True
+
+    def _nothing(self, text: str) -> bool:
+        raise InputRefused.of(f"read “{text}”", "there is nothing more to pull", "type done, or help")
+
+    def _take(self, text: str, cylinder: str) -> bool:
+        word, _, rest = text.partition(" ")
+        if word.casefold() == "skip":
+            self._session.skip(cylinder, rest.strip())
+            show.line(f"  Cylinder {cylinder} is left out.")
+            return True
+        typed = self._typed(text)
+        if typed is None:
+            return False
+        self._session.take(cylinder, typed)
+        self._saved(cylinder, typed)
+        return True
+
+    def _take_drift(self, text: str) -> bool:
+        if text.casefold() == "skip":
+            return True
+        typed = self._typed(text)
+        name = self._session.drift_cylinder
+        if typed is None or name is None:
+            return False
+        self._session.take(name, typed, drift=True)
+        series = self._session.judged().judgement.dry
+        if series is not None and series.drift is not None:
+            show.line(f"  Saved. The day's drift is {100 * series.drift.fraction:+.1f} %.")
+        return True
+
+    def _typed(self, text: str) -> Typed | None:
+        typed = parse_typed(text, self._unit)
+        doubt = self._session.doubt(typed)
+        if doubt:
+            show.sentences([f"  {typed.final}: {doubt}"])
+            if not ask_yes("Is it meant as it is?"):
+                return None
+        return typed
+
+    def _saved(self, cylinder: str, typed: Typed, kind: Kind = Kind.DRY) -> None:
+        first = "spoiled" if typed.spoiled else "not seen" if typed.first is None else f"{typed.first}"
+        show.line(f"  Saved: cylinder {cylinder}, first {first}, final {typed.final}.")
+        judgement = self._session.judged().judgement
+        series = judgement.dry if kind is Kind.DRY else judgement.wet
+        if series is not None and series.running:
+            last = series.running[-1]
+            show.line(
+                f"  So far: mean {wording.pressure(last.mean, self._unit)}, "
+                f"mean deviation {wording.pressure(last.mean_deviation, self._unit, decimals=self._unit.decimals + 1)} "
+                f"({wording.percent(last.mean_deviation_percent, decimals=2)} of the mean)."
+            )
+
+    def _help(self, _: str) -> None:
+        show.line(HELP)
+
+    def _show(self, _: str) -> None:
+        series = self._session.judged().judgement.dry
+        if series is None:
+            show.line("  Nothing was read yet.")
+        else:
+            show.running(series, self._unit)
+
+    def _again(self, cylinder: str) -> None:
+        if not self._session.has_row(cylinder):
+            raise InputRefused.of(
+                f"again {cylinder}", "that cylinder was not pulled yet", "type again and a cylinder that was"
+            )
+        typed = self._ask_pull(f"Cylinder {cylinder} again, first and final [{self._unit.name}]:")
+        self._session.take(cylinder, typed)
+        self._saved(cylinder, typed)
+
+    def _wet(self, rest: str) -> None:
+        if self._session.wet_is_wrong:
+            why = "oil in a compression-ignition engine can lock or bend it"
+            raise InputRefused.of("wet", why, "go on with a leak-down test instead")
+        cylinder, _, dose = rest.partition(" ")
+        if not dose:
+            show.bullets(item.text for item in wording.wet_test(self._session.sheet))
+            raise InputRefused.of(
+                f"wet {rest}".strip(), "the cylinder and the volume of oil are needed", "type for example wet 3 5 cc"
+            )
+        oil: Measured = parse_measured(dose, Dimension.VOLUME)
+        if oil.value <= 0:
+            raise InputRefused.of(f"wet {rest}", "a wet pull has some oil", "type for example wet 3 5 cc")
+        share = self._session.oil_share(cylinder, oil)
+        if (
+            share is not None
+            and share > OIL_SHARE_WARNING
+            and not ask_yes(
+                f"{oil} is {100 * share:.0f} % of the clearance volume; above {100 * OIL_SHARE_WARNING:.0f} % it can lock the engine. Go on?"
+            )
+        ):
+            return
+        show.bullets(item.text for item in wording.wet_test(self._session.sheet))
+        typed = self._ask_pull(f"Cylinder {cylinder} with {oil} of oil, first and final [{self._unit.name}]:")
+        self._session.take(cylinder, typed, kind=Kind.WET, oil=oil)
+        self._saved(cylinder, typed, Kind.WET)
+
+    def _correct(self, rest: str) -> None:
+        cylinder, _, kind = rest.partition(" ")
+        which = Kind.WET if kind.strip().casefold() == "wet" else Kind.DRY
+        before = self._session.last(cylinder, which)
+        show.line(f"  In the book: first {before.first or 'not seen'}, final {before.final or 'not read'}.")
+        typed = self._ask_pull(f"Cylinder {cylinder} as it should be, first and final [{self._unit.name}]:")
+        why = ""
+        while not why:
+            why = ask("Why? A few words:")
+        self._session.correct(cylinder, typed, why, kind=which)
+        show.line("  Corrected. What was written before stays in the book beside it.")
+
+    def _ask_pull(self, prompt: str) -> Typed:
+        while True:
+            try:
+                text = ask(prompt)
+                if text.casefold() == "stop":
+                    raise NoMoreAnswers
+                typed = self._typed(text)
+            except InputRefused as error:
+                show.bullets(str(error).splitlines(), mark="!")
+                continue
+            if typed is not None:
+                return typed
+
+    def _end(self) -> None:
+        self._session.finish()
+        show.judged(self._session.judged())
+        show.heading("Put it back")
+        show.bullets((item.text for item in wording.putting_back(self._session.sheet)), mark="[ ]")
+        name = self._session.test_id
+        show.line(f"\nThe test is in the book as {name}. The hand-over sheet: ringtrue report {name} -o sheet.pdf")

@@ -1,0 +1,122 @@
+"""``ringtrue plan`` and ``ringtrue report``: paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+from cyclopts import Parameter
+
+from ringtrue.cli import options
+
+PaperName = Annotated[str, Parameter(name="--paper", help="A4 or Letter.")]
+
+
+def plan(
+    sheet: str,
+    *,
+    output: options.Output = None,
+    order: Annotated[str, Parameter(name="--order", help='Order of the cylinders, for example "1 3 2 4".')] = "",
+    gauge: options.GaugeName = None,
+    unit: options.UnitName = None,
+    paper: PaperName = "",
+    json: options.AsJson = False,
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Plan a test: preparation, safety, order of cylinders; printed, a worksheet to fill in with a pencil.
+
+    Parameters
+    ----------
+    sheet
+        The engine's build sheet.
+    """
+    from ringtrue import wording
+    from ringtrue.cli import show
+    from ringtrue.intake import read_sheet
+    from ringtrue.shop.reporting import print_sheet, work_plan
+    from ringtrue.shop.workplace import workplace
+
+    place = workplace(book)
+    engine, _ = read_sheet(Path(sheet))
+    facts = work_plan(engine, place.settings, order=order, unit=unit or "", gauge=place.gauge(gauge or ""), paper=paper)
+    if output:
+        print_sheet(facts, Path(output))
+        show.remark(f"The worksheet is in {output}.")
+    parts = (
+        ("Make it comparable", wording.preparation(engine)),
+        ("Make it safe", wording.safety(engine)),
+        ("How to pull", wording.pulling(engine)),
+        ("Put it back", wording.putting_back(engine)),
+    )
+    if json:
+        show.as_json(
+            {
+                "engine": engine.key,
+                "order": list(facts.order),
+                "parts": [
+                    {"part": title, "items": [{"key": item.key, "text": item.text} for item in items]}
+                    for title, items in parts
+                ],
+                "cautions": [caution.text for caution in wording.cautions(engine)],
+                "deferral": wording.deferral(),
+            }
+        )
+        return
+    if output:
+        return
+    for title, items in parts[:3]:
+        show.heading(title)
+        show.bullets((item.text for item in items), mark="[ ]")
+    show.heading("Order of the cylinders")
+    show.line("  " + "  ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
+    show.heading(parts[3][0])
+    show.bullets((item.text for item in parts[3][1]), mark="[ ]")
+    show.heading("Cautions")
+    show.bullets(caution.text for caution in wording.cautions(engine))
+    show.line()
+    show.sentences([wording.deferral(), f"A worksheet to fill in with a pencil: ringtrue plan {sheet} -o plan.pdf"])
+
+
+def report(
+    test: str,
+    *,
+    output: options.Output = None,
+    sheet: options.Sheet = None,
+    day: options.TestFile = None,
+    gauge: options.GaugeName = None,
+    unit: options.UnitName = None,
+    decimal: options.Decimal = "ask",
+    encoding: options.Encoding = "",
+    confirm_unit: options.ConfirmUnit = False,
+    paper: PaperName = "",
+    book: options.BookPlace = "",
+) -> None:
+    """
+    Print the hand-over sheet of a test.
+
+    Parameters
+    ----------
+    test
+        A test's id, or a readings file.
+    """
+    from ringtrue.cli import show
+    from ringtrue.cli.judge import file_and_words, names_a_test
+    from ringtrue.shop.judging import judge_file
+    from ringtrue.shop.reporting import hand_over, hand_over_recorded, print_sheet
+    from ringtrue.shop.workplace import workplace
+
+    place = workplace(book)
+    path = Path(output or f"{Path(test).stem}.pdf")
+    if names_a_test(test):
+        with place.open_book(create=False) as opened:
+            facts = hand_over_recorded(opened, test, place.settings, paper)
+    else:
+        words = file_and_words(
+            place, test, sheet, day, gauge, unit=unit, decimal=decimal, encoding=encoding, confirm_unit=confirm_unit
+        )
+        found = judge_file(words)
+        show.warnings(found.warnings)
+        facts = hand_over(found, place.settings, paper)
+    print_sheet(facts, path)
+    show.line(f"The hand-over sheet is in {path}.")

@@ -1,0 +1,162 @@
+"""``ringtrue sheet``: build sheets."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from cyclopts import App
+
+from ringtrue.cli import options
+
+app = App(name="sheet", help="Build sheets: make one, check it, show what follows from it.", help_format="plaintext")
+
+
+@app.command
+def new(file: str = "") -> None:
+    """
+    Make a build sheet, question by question.
+
+    Parameters
+    ----------
+    file
+        File to write; named after the engine if left out.
+    """
+    from ringtrue.cli import show
+    from ringtrue.cli.ask import NoMoreAnswers, ask
+    from ringtrue.errors import CannotWrite, InputRefused
+    from ringtrue.shop.sheets import NewSheet
+    from ringtrue.shop.workplace import write_file
+
+    path = Path(file) if file else None
+    _must_be_new(path)
+    show.sentences(["Every answer but name, layout and cylinders may be left empty. Type done to leave the rest out."])
+    sheet = NewSheet()
+    try:
+        for question in sheet.questions():
+            answer = ""
+            while True:
+                answer = ask(question.asks)
+                if answer.casefold() == "done" and not question.needed:
+                    break
+                try:
+                    sheet.answer(question, answer)
+                    break
+                except InputRefused as error:
+                    show.bullets(str(error).splitlines(), mark="!")
+            if path is None and question.key == "cylinders":
+                path = Path(f"{sheet.name}.toml")
+                _must_be_new(path)
+            if path is not None and answer:
+                write_file(path, sheet.text.encode())
+            if answer.casefold() == "done" and not question.needed:
+                break
+    except NoMoreAnswers:
+        show.line()
+        if path is None or not path.exists():
+            raise CannotWrite.of(
+                "",
+                "the answers ended before the sheet had a name, a layout and cylinders",
+                "start again: ringtrue sheet new",
+            ) from None
+    if path is None:
+        return
+    write_file(path, sheet.text.encode())
+    show.line(f"\nThe build sheet is in {path}. Look at it with: ringtrue sheet show {path}")
+
+
+def _must_be_new(path: Path | None) -> None:
+    from ringtrue.errors import CannotWrite
+
+    if path is not None and path.exists():
+        raise CannotWrite.of(
+            f"“{path}”", "there is a file of that name already", "edit it with any editor, or name another file"
+        )
+
+
+@app.command
+def check(file: str) -> None:
+    """
+    Check a build sheet, and say what it leaves out.
+
+    Parameters
+    ----------
+    file
+        The sheet.
+    """
+    from ringtrue.cli import show
+    from ringtrue.intake import read_sheet
+    from ringtrue.shop.sheets import missing
+
+    sheet, _ = read_sheet(Path(file))
+    show.line(f"{sheet.name}: the sheet holds together.")
+    show.bullets(f"{sentence[0].upper()}{sentence[1:]}." for sentence in missing(sheet))
+
+
+@app.command(name="show")
+def show_sheet(file: str, *, json: options.AsJson = False) -> None:
+    """
+    Show a build sheet and what follows from it.
+
+    Parameters
+    ----------
+    file
+        The sheet.
+    """
+    from ringtrue.cli import show
+    from ringtrue.engine import seen_from_above
+    from ringtrue.intake import read_sheet
+    from ringtrue.shop.sheets import CC, as_json, facts, missing
+
+    sheet, _ = read_sheet(Path(file))
+    if json:
+        show.as_json(as_json(sheet))
+        return
+    reference = f", reference {sheet.reference}" if sheet.reference else ""
+    show.heading(f"{sheet.name}{reference}")
+    cylinders = f"{len(sheet.cylinders)} cylinder{'' if len(sheet.cylinders) == 1 else 's'}"
+    ignition = f", {sheet.ignition} ignition" if sheet.ignition else ""
+    told = [f"{sheet.layout}, {cylinders}, {sheet.cycle}-stroke{ignition}."]
+    if sheet.displacement is not None:
+        told.append(f"Displacement {sheet.displacement / CC:.0f} cc ({sheet.displacement / 0.0254**3:.1f} in3).")
+    if sheet.firing_order:
+        told.append(
+            f"Firing order {' '.join(sheet.firing_order)}; crank degrees after each: {' '.join(f'{x:g}' for x in sheet.firing_intervals)} deg."
+        )
+    told.append(f"Order of the test: {' '.join(sheet.pull_order)}.")
+    show.sentences(told)
+    if len(sheet.cylinders) > 1:
+        show.heading(
+            "Seen from the front" if sheet.layout == "radial" else "Seen from above, front of the engine at the top"
+        )
+        show.engine(seen_from_above(sheet))
+    show.heading("Cylinder by cylinder")
+    show.rows(
+        (
+            "cylinder",
+            "compression ratio",
+            "clearance [cc]",
+            "swept [cc]",
+            "at compression top [deg]",
+            "companion",
+            "gasket neighbours",
+        ),
+        [
+            (
+                row.cylinder,
+                ""
+                if row.compression_ratio is None
+                else f"{row.compression_ratio:.2f}{' measured' if row.measured else ''}",
+                "" if row.clearance is None else f"{row.clearance / CC:.1f}",
+                "" if row.swept is None else f"{row.swept / CC:.1f}",
+                "" if row.top_dead_centre is None else f"{row.top_dead_centre:g}",
+                ", ".join(row.companions),
+                ", ".join(row.neighbours),
+            )
+            for row in facts(sheet)
+        ],
+        right=(1, 2, 3, 4),
+    )
+    left_out = missing(sheet)
+    if left_out:
+        show.heading("Left out")
+        show.bullets(f"{sentence[0].upper()}{sentence[1:]}." for sentence in left_out)

@@ -1,0 +1,312 @@
+"""What the terminal shows: plain tables and sentences, no colour that carries meaning."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from rich import box
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+
+from ringtrue import wording
+from ringtrue.sources import source
+from ringtrue.units import Unit
+
+if TYPE_CHECKING:
+    from ringtrue.engine import Station
+    from ringtrue.measure import Judgement, SeriesJudgement
+    from ringtrue.shop.judging import Judged
+
+NARROWEST, WIDEST = 60, 110
+"""Lines longer than this are hard to read; a window narrower than this breaks tables. [character]"""
+
+
+def console() -> Console:
+    """
+    Make the console that everything is printed on.
+
+    Returns
+    -------
+    Console
+        As wide as the window, within reason; without colours.
+    """
+    made = Console(highlight=False, markup=False, emoji=False, no_color=True, soft_wrap=False)
+    # What is piped on has no window; it gets the widest lines.
+    made.width = min(max(made.width, NARROWEST), WIDEST) if made.is_terminal else WIDEST
+    return made
+
+
+def as_json(data: object) -> None:
+    """
+    Print JSON for other programs.
+
+    Parameters
+    ----------
+    data : object
+        Of text, numbers, lists and dicts.
+    """
+    print(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def line(text: str = "") -> None:
+    """
+    Print a line as it is.
+
+    Parameters
+    ----------
+    text : str
+        The line.
+    """
+    print(text)
+
+
+def sentences(texts: Iterable[str]) -> None:
+    """
+    Print sentences, wrapped to the window.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Each begins a line.
+    """
+    out = console()
+    for text in texts:
+        out.print(text)
+
+
+def bullets(texts: Iterable[str], mark: str = "-") -> None:
+    """
+    Print a list, wrapped and indented.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Its items.
+    mark : str
+        What stands before each.
+    """
+    out = console()
+    for text in texts:
+        grid = Table.grid(padding=(0, 1))
+        grid.add_column(no_wrap=True)
+        grid.add_column()
+        grid.add_row(mark, text)
+        out.print(Padding(grid, (0, 0, 0, 2)))
+
+
+def heading(text: str) -> None:
+    """
+    Print a heading, with a blank line before it.
+
+    Parameters
+    ----------
+    text : str
+        The heading.
+    """
+    print()
+    print(text)
+    print("-" * len(text))
+
+
+def remark(text: str) -> None:
+    """
+    Tell the person something without disturbing what other programs read.
+
+    Parameters
+    ----------
+    text : str
+        A sentence.
+    """
+    print(text, file=sys.stderr)
+
+
+def warnings(texts: Iterable[str]) -> None:
+    """
+    Tell what the person should know of a file.
+
+    Parameters
+    ----------
+    texts : iterable of str
+        Sentences without their full stop.
+    """
+    for text in texts:
+        remark(f"Note: {text}.")
+
+
+def rows(header: Sequence[str], lines: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:
+    """
+    Print a table.
+
+    Parameters
+    ----------
+    header : sequence of str
+        Its columns.
+    lines : iterable of sequence of str
+        Its rows.
+    right : sequence of int
+        Columns of figures, from 0.
+    """
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
+    for index, name in enumerate(header):
+        table.add_column(name, justify="right" if index in right else "left", overflow="fold")
+    for cells in lines:
+        table.add_row(*cells)
+    console().print(table)
+
+
+def judged(found: Judged) -> None:
+    """
+    Print a judgement: figures, rules, what it means, what is usually next.
+
+    Parameters
+    ----------
+    found : Judged
+        What was found.
+    """
+    unit = found.unit
+    name = "" if found.sheet is None else f"{found.sheet.name}: "
+    for series in (found.judgement.dry, found.judgement.wet):
+        if series is not None:
+            heading(
+                f"{name}{series.kind} series, {series.count} cylinder{'' if series.count == 1 else 's'} read, in {unit.name}"
+            )
+            _series(series, unit)
+    if found.judgement.wet_over_dry:
+        _oil(found.judgement)
+    if found.judgement.leakdown:
+        _leakdown(found.judgement, unit)
+    main = found.judgement.main
+    if main is not None:
+        heading("Rules")
+        bullets(wording.rule_sentence(rule, unit) for rule in main.rules)
+    heading("What it means")
+    bullets(wording.summary(found.judgement, unit))
+    heading("What it looks like, and what is usually next")
+    for pattern in found.patterns:
+        words = wording.pattern_words(pattern, unit)
+        bullets([" ".join(filter(None, (words.seen, words.means)))])
+        bullets([f"Next: {words.next_check}"] if words.next_check else [], mark=" ")
+        bullets([f"Caution: {words.caution}"] if words.caution else [], mark=" ")
+    line()
+    sentences([wording.deferral()])
+
+
+def _series(series: SeriesJudgement, unit: Unit) -> None:
+    lines = []
+    for row in series.cylinders:
+        first = "spoiled" if row.first is None and row.first_spoiled else "not seen"
+        lines.append(
+            (
+                row.cylinder,
+                first if row.first is None else wording.pressure(row.first, unit),
+                "not read" if row.final is None else wording.pressure(row.final, unit),
+                "" if row.deviation_percent is None else _signed(row.deviation_percent),
+                "" if row.first_over_final is None else wording.ratio(row.first_over_final, limit=0.5),
+                row.place.value,
+            )
+        )
+    rows(("cylinder", "first", "final", "off the mean", "first/final", "place"), lines, right=(1, 2, 3, 4))
+    running(series, unit)
+
+
+def running(series: SeriesJudgement, unit: Unit) -> None:
+    """
+    Print the running figures: after each pull the mean, the mean deviation, and that in per cent.
+
+    Parameters
+    ----------
+    series : SeriesJudgement
+        The series.
+    unit : Unit
+        The unit to show.
+    """
+    print()
+    rows(
+        ("after cylinder", "final", "mean", "mean deviation", "in %"),
+        (
+            (
+                row.cylinder,
+                wording.pressure(row.final, unit),
+                wording.pressure(row.mean, unit),
+                wording.pressure(row.mean_deviation, unit, decimals=unit.decimals + 1),
+                wording.percent(row.mean_deviation_percent, decimals=2),
+            )
+            for row in series.running
+        ),
+        right=(1, 2, 3, 4),
+    )
+
+
+def _signed(value: float) -> str:
+    shown = wording.percent(abs(value), limit=10.0)
+    return f"{'-' if value < 0 else '+'}{shown}"
+
+
+def _oil(judgement: Judgement) -> None:
+    print()
+    rows(
+        ("cylinder", "wet/dry as read", "net of the oil's volume", "oil of clearance"),
+        (
+            (
+                row.cylinder,
+                "" if row.ratio is None else wording.ratio(row.ratio, decimals=3),
+                "not known" if row.net_ratio is None else wording.ratio(row.net_ratio, decimals=3),
+                "not known" if row.oil_share is None else wording.percent(100 * row.oil_share, limit=15.0),
+            )
+            for row in judgement.wet_over_dry
+        ),
+        right=(1, 2, 3),
+    )
+
+
+def _leakdown(judgement: Judgement, unit: Unit) -> None:
+    heading("Leak-down")
+    rows(
+        ("cylinder", "supply", "held", "loss", "outcome", "limit", "heard at"),
+        (
+            (
+                row.cylinder,
+                "" if row.supply is None else wording.pressure(row.supply, unit),
+                "not read" if row.held is None else wording.pressure(row.held, unit),
+                "" if row.loss is None else wording.percent(100 * row.loss, limit=100 * row.limit),
+                f"{row.outcome.value}{f' ({row.reason})' if row.reason else ''}",
+                f"{wording.percent(100 * row.limit)} ({source(row.source).title})",
+                ", ".join(row.heard),
+            )
+            for row in judgement.leakdown
+        ),
+        right=(1, 2, 3),
+    )
+
+
+def engine(stations: Sequence[Station], captions: Mapping[str, str] | None = None) -> None:
+    """
+    Draw an engine from above in characters.
+
+    Parameters
+    ----------
+    stations : sequence of Station
+        Where its cylinders stand.
+    captions : mapping of str to str or None
+        What stands beside each cylinder's name.
+    """
+    shown = {
+        station.cylinder: " ".join(filter(None, (f"({station.cylinder})", (captions or {}).get(station.cylinder))))
+        for station in stations
+    }
+    wide = max(len(text) for text in shown.values()) + 2
+    left, top = min(s.across for s in stations), min(s.along for s in stations)
+    grid: dict[int, list[tuple[int, str]]] = {}
+    for station in stations:
+        row = round((station.along - top) * (2 if captions is None else 1.5))
+        grid.setdefault(row, []).append((round((station.across - left) * wide * 0.75), shown[station.cylinder]))
+    for row in range(max(grid) + 1):
+        text = ""
+        for column, word in sorted(grid.get(row, [])):
+            text = text.ljust(column) + word
+        if text or row in grid:
+            line(f"    {text}")

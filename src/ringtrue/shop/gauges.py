@@ -1,0 +1,89 @@
+"""The register of gauges."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import Gauge
+from ringtrue.intake import parse_gauge
+
+if TYPE_CHECKING:
+    from ringtrue.records import Book
+
+
+def add_gauge(book: Book, fields: Mapping[str, str], *, who: str, device: str) -> tuple[Gauge, tuple[str, ...]]:
+    """
+    Put a gauge into the register.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    fields : mapping of str to str
+        As in a test file's table ``[gauge]``; empty ones are left out.
+    who, device : str
+        Who describes it, and on which machine.
+
+    Returns
+    -------
+    tuple of Gauge and tuple of str
+        The gauge, and what is missing for an uncertainty.
+
+    Raises
+    ------
+    GaugeRefused
+        A field cannot be used.
+    BookUnusable
+        The book cannot be used.
+    """
+    gauge = parse_gauge(fields)
+    book.add_gauge(gauge, key=f"gauge-{secrets.token_hex(16)}", who=who, device=device)
+    return gauge, _missing(gauge)
+
+
+def _missing(gauge: Gauge) -> tuple[str, ...]:
+    notes = []
+    if gauge.resolution is None:
+        notes.append("its resolution is not known, so no interval holds it")
+    if not gauge.grade:
+        notes.append("its accuracy grade is not known, so the level of the readings has no interval from it")
+    if gauge.repeatability is None:
+        notes.append("its repeatability is not known: 0.6 % of the reading is assumed")
+    return tuple(notes)
+
+
+def gauges_told(book: Book) -> list[dict[str, str]]:
+    """
+    List the gauges as they were described.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+
+    Returns
+    -------
+    list of dict
+        A dict a gauge, of text as written; empty text for what is not known.
+    """
+    told = []
+    for gauge in book.gauges():
+        told.append(
+            {
+                "name": gauge.name,
+                "range": _said(gauge.range),
+                "resolution": _said(gauge.resolution),
+                "grade": gauge.grade,
+                "check_valve": "" if gauge.check_valve is None else gauge.check_valve.value,
+                "adapter_volume": _said(gauge.adapter_volume),
+                "hose_volume": _said(gauge.hose_volume),
+                "repeatability": "" if gauge.repeatability is None else f"{100 * gauge.repeatability:g} %",
+            }
+        )
+    return told
+
+
+def _said(figure: object) -> str:
+    return "" if figure is None else str(figure)

@@ -1,0 +1,262 @@
+"""What is done with the record book besides taking tests: correcting, listing, checking, keeping safe."""
+
+from __future__ import annotations
+
+import secrets
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading
+from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
+from ringtrue.intake import first_above_final, parse_run, read_bytes
+from ringtrue.quantities import PaGauge
+from ringtrue.shop.pulling import last_pull
+from ringtrue.units import Dimension, find_unit, parse_gauge_pressure
+
+if TYPE_CHECKING:
+    from ringtrue.records import Book, Entry, Recorded, Restored
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """
+    What a correction asks for; empty text leaves a figure as it is.
+
+    Parameters
+    ----------
+    cylinder : str
+        Which cylinder.
+    kind : str
+        "dry", "wet" or "leakdown".
+    repeat : int or None
+        Which of its repeats; None for the last.
+    first, final, supply, held : str
+        Figures with their unit, or in the unit of the test; "not seen" clears one.
+    spoiled : bool or None
+        The first stroke was spoiled, or was not; None leaves it.
+    to_cylinder : str
+        The reading belongs to this cylinder; empty leaves it.
+    why : str
+        The reason; needed.
+    """
+
+    cylinder: str
+    kind: str = "dry"
+    repeat: int | None = None
+    first: str = ""
+    final: str = ""
+    supply: str = ""
+    held: str = ""
+    spoiled: bool | None = None
+    to_cylinder: str = ""
+    why: str = ""
+
+
+NOT_SEEN = "not seen"
+
+LARGEST_EXPORT = 500_000_000
+"""No book is larger. [byte]"""
+
+
+def correct(book: Book, test_id: str, wanted: Wanted, *, who: str, device: str) -> Entry:
+    """
+    Put a reading right: a new entry that names the one it replaces.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    wanted : Wanted
+        What should have been written, and why.
+    who, device : str
+        Who corrects, and on which machine.
+
+    Returns
+    -------
+    Entry
+        The correction.
+
+    Raises
+    ------
+    NotInBook
+        There is no such test or reading.
+    InputRefused
+        The correction says nothing, gives no reason, or cannot be.
+    BookUnusable
+        The book cannot be used.
+    """
+    if not wanted.why.strip():
+        raise InputRefused.of(
+            "",
+            "a correction has a reason, and stays in the record",
+            'say --why, for example --why "read the wrong line"',
+        )
+    recorded = book.test(test_id)
+    index, row = _target(recorded, wanted)
+    changed = _changed(row, wanted, recorded.test)
+    if changed == row:
+        raise InputRefused.of(
+            "", "the correction changes nothing", 'say what it should be, for example --final "151 psi"'
+        )
+    known = recorded.header.plan_order
+    if known and changed.cylinder not in known:
+        raise InputRefused.of(
+            f"cylinder “{changed.cylinder}”", "this engine does not have it", f"write one of {', '.join(known)}"
+        )
+    key = f"correct-{secrets.token_hex(16)}"
+    return book.correct(
+        test_id, recorded.standing[index], changed, why=wanted.why.strip(), key=key, who=who, device=device
+    )
+
+
+def _target(recorded: Recorded, wanted: Wanted) -> tuple[int, Pull | LeakdownReading]:
+    try:
+        kind = Kind(wanted.kind.casefold().replace("-", ""))
+    except ValueError:
+        raise InputRefused.of(f"--kind {wanted.kind}", "a reading is dry, wet or leakdown", "say --kind dry") from None
+    if wanted.repeat is None and kind is not Kind.LEAKDOWN:
+        return last_pull(recorded, wanted.cylinder, kind)
+    for index in range(len(recorded.test.taken) - 1, -1, -1):
+        row = recorded.test.taken[index]
+        drift = isinstance(row, Pull) and row.drift
+        if (
+            row.cylinder == wanted.cylinder
+            and row.kind is kind
+            and not drift
+            and wanted.repeat in {None, row.repeat or 1}
+        ):
+            return index, row
+    repeat = f", repeat {wanted.repeat}" if wanted.repeat else ""
+    raise NotInBook.of(
+        f"cylinder “{wanted.cylinder}”{repeat}",
+        f"the test {recorded.test_id} has no such {kind} reading",
+        "look with ringtrue book show",
+    )
+
+
+def _changed(row: Pull | LeakdownReading, wanted: Wanted, test: CompressionTest) -> Pull | LeakdownReading:
+    cylinder = wanted.to_cylinder or row.cylinder
+    if isinstance(row, LeakdownReading):
+        if wanted.first or wanted.final or wanted.spoiled is not None:
+            raise InputRefused.of("", "a leak-down reading has no first or final", "say --supply or --held")
+        made = replace(
+            row,
+            cylinder=cylinder,
+            supply=_figure(row.supply, wanted.supply, test),
+            held=_figure(row.held, wanted.held, test),
+        )
+        if made.supply and made.held and made.held.pressure > made.supply.pressure:
+            raise ReadingImpossible.of(
+                f"{made.held} of {made.supply}", "a cylinder cannot hold more than it is given", "check the two figures"
+            )
+        return made
+    if wanted.supply or wanted.held:
+        raise InputRefused.of("", "a pull has no supply or held pressure", "say --first or --final, or --kind leakdown")
+    pull = replace(
+        row,
+        cylinder=cylinder,
+        first=_figure(row.first, wanted.first, test),
+        final=_figure(row.final, wanted.final, test),
+        first_spoiled=row.first_spoiled if wanted.spoiled is None else wanted.spoiled,
+    )
+    fault = first_above_final(pull)
+    if fault is not None:
+        raise ReadingImpossible(fault)
+    return pull
+
+
+def _figure(before: Reading | None, text: str, test: CompressionTest) -> Reading | None:
+    if not text:
+        return before
+    if text.casefold() == NOT_SEEN:
+        return None
+    name = before.unit if before is not None else test.unit
+    figure = (
+        parse_gauge_pressure(text)
+        if text.strip()[-1:].isalpha() or not name
+        else parse_gauge_pressure(text, unit=find_unit(name, Dimension.PRESSURE))
+    )
+    return Reading(PaGauge(figure.value), figure.written, figure.unit)
+
+
+def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: str, device: str) -> str:
+    """
+    Write a line into an engine's log.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    engine : str
+        Its reference, or its name.
+    text : str
+        What was done.
+    at : str
+        Distance or running time since the build, for example "700 mile"; empty when not said.
+    date : str
+        ISO date; empty when not said.
+    who, device : str
+        Who writes it, and on which machine.
+
+    Returns
+    -------
+    str
+        The line as it stands.
+
+    Raises
+    ------
+    InputRefused
+        Text or figure cannot be used.
+    NotInBook
+        There is no such engine.
+    """
+    run = parse_run(at) if at else None
+    book.add_event(
+        engine, text.strip(), at=run, date=date, key=f"event-{secrets.token_hex(16)}", who=who, device=device
+    )
+    return f"{text.strip()}{f', at {run}' if run else ''}"
+
+
+def read_export(path: Path) -> bytes:
+    """
+    Read an export of a record book.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    bytes
+        All of it.
+
+    Raises
+    ------
+    InputRefused
+        It cannot be read, or is larger than any book.
+    """
+    return read_bytes(path, InputRefused, largest=LARGEST_EXPORT)
+
+
+def restored_told(restored: Restored) -> tuple[str, ...]:
+    """
+    Tell what a restore did.
+
+    Parameters
+    ----------
+    restored : Restored
+        What it did.
+
+    Returns
+    -------
+    tuple of str
+        Sentences.
+    """
+    told = [f"The book {restored.where} is restored: {restored.tests} tests, {restored.entries} entries."]
+    if restored.kept is not None:
+        told.append(f"What stood there before is kept as {restored.kept}.")
+    return (*told, *(f"Lost: {sentence}." for sentence in restored.lost))

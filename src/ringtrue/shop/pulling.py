@@ -1,0 +1,571 @@
+"""A test at the engine: one pull after another, each in the book before the next is asked for."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+import secrets
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import Gauge, Kind, Pull, Reading
+from ringtrue.engine import MOST_CYLINDERS, BuildSheet, Ignition
+from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
+from ringtrue.intake import Day, first_above_final, implausible
+from ringtrue.quantities import Measured, PaGauge
+from ringtrue.records import Header
+from ringtrue.shop.judging import Judged, judge_test
+from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
+
+if TYPE_CHECKING:
+    from ringtrue.records import Book, Recorded, Summary
+
+NOT_SEEN = ("-", "?", "x")
+MOST_STROKES = 200
+
+_SPOILED = re.compile(r"^(?:s|spoiled)(.*)$", re.IGNORECASE)
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """
+    What a builder typed for one pull.
+
+    Parameters
+    ----------
+    first, final : Reading or None
+        None when nobody saw it.
+    spoiled : bool
+        The pull began part-way up compression.
+    strokes : int or None
+        How many compression strokes.
+    """
+
+    first: Reading | None
+    final: Reading | None
+    spoiled: bool
+    strokes: int | None
+
+
+def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> Typed:
+    """
+    Read what was typed for one pull: the first, the final, and perhaps the strokes.
+
+    Parameters
+    ----------
+    text : str
+        ``95 150``; ``- 150`` when nobody saw the first; ``s 150`` or ``s60 150`` when it was spoiled; a third number
+        is the count of compression strokes.
+    unit : Unit
+        The unit of the gauge.
+    mark : DecimalMark
+        What the decimal mark is.
+
+    Returns
+    -------
+    Typed
+        The figures.
+
+    Raises
+    ------
+    InputRefused
+        It cannot be used; the message says what to type.
+    """
+    words = text.split()
+    how = "type the first and the final, for example 95 150; - 150 when nobody saw the first; s 150 when it was spoiled"
+    if len(words) not in {2, 3}:
+        raise InputRefused.of(f"read “{text.strip()}”", "a pull has a first and a final figure", how)
+    spoiled = _SPOILED.match(words[0])
+    first_text = spoiled[1] if spoiled else words[0]
+    first = None if not first_text or first_text in NOT_SEEN else _reading(first_text, unit, mark)
+    if words[1] in NOT_SEEN:
+        raise InputRefused.of(
+            f"read “{text.strip()}”", "a pull without its final says nothing", "crank it again, or type skip"
+        )
+    final = _reading(words[1], unit, mark)
+    strokes = None
+    if len(words) == 3:  # noqa: PLR2004 - first, final, strokes
+        count = parse_number(words[2])
+        if not (count.is_integer() and 1 <= count <= MOST_STROKES):
+            why = f"the strokes are a whole number from 1 to {MOST_STROKES}"
+            raise InputRefused.of(f"read “{words[2]}”", why, "type for example 95 150 6, or leave it out")
+        strokes = int(count)
+    fault = first_above_final(Pull(cylinder="", first=first, final=final))
+    if fault is not None:
+        raise ReadingImpossible(fault)
+    return Typed(first, final, bool(spoiled), strokes)
+
+
+def _reading(text: str, unit: Unit, mark: DecimalMark) -> Reading:
+    figure = parse_gauge_pressure(text, unit=unit, mark=mark)
+    return Reading(PaGauge(figure.value), figure.written, figure.unit)
+
+
+@dataclass(slots=True)
+class Session:
+    """
+    One test, open in the book.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    sheet : BuildSheet or None
+        The engine.
+    who, device : str
+        Who reads, on which machine.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+    recorded : Recorded
+        The test as it stands in the book; read again after every entry.
+    """
+
+    book: Book
+    test_id: str
+    sheet: BuildSheet | None
+    who: str
+    device: str
+    limits: Mapping[str, float]
+    recorded: Recorded = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Read the test."""
+        self.recorded = self.book.test(self.test_id)
+
+    @classmethod
+    def begin(
+        cls,
+        book: Book,
+        header: Header,
+        sheet: BuildSheet | None,
+        sheet_text: str,
+        *,
+        note: str,
+        person: tuple[str, str],
+        limits: Mapping[str, float],
+    ) -> Session:
+        """
+        Open a new test.
+
+        Parameters
+        ----------
+        book : Book
+            The record book.
+        header : Header
+            What belongs to the whole test; its plan says the order of cylinders.
+        sheet : BuildSheet or None
+            The engine.
+        sheet_text : str
+            The sheet as it was written; empty without one.
+        note : str
+            What the builder said at the checklists; empty when all was done.
+        person : tuple of str
+            Who reads, and on which machine.
+        limits : mapping of str to float
+            Thresholds that the shop has changed.
+
+        Returns
+        -------
+        Session
+            With nothing read.
+        """
+        who, device = person
+        test_id = book.start(
+            replace(header, note=note), sheet_text=sheet_text or None, key=_key(), who=who, device=device
+        )
+        return cls(book, test_id, sheet, who, device, limits)
+
+    @property
+    def order(self) -> tuple[str, ...]:
+        """The cylinders in the order in which they are pulled."""
+        return self.recorded.header.plan_order
+
+    def has_row(self, cylinder: str, kind: Kind = Kind.DRY) -> bool:
+        """
+        Tell whether a cylinder was pulled, or left out on purpose.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        kind : Kind
+            Dry or wet.
+
+        Returns
+        -------
+        bool
+            True when the book has a row of it.
+        """
+        series = self.recorded.test.series(kind)
+        return series is not None and bool(series.of(cylinder))
+
+    @property
+    def next_cylinder(self) -> str | None:
+        """The next cylinder of the dry series; None when every one was pulled or left out."""
+        return next((name for name in self.order if not self.has_row(name)), None)
+
+    @property
+    def drift_cylinder(self) -> str | None:
+        """The cylinder that is to be pulled once more at the end; None when it was, or when there is nothing to compare."""
+        series = self.recorded.test.series(Kind.DRY)
+        if series is None or series.drift_pulls or len(series.cylinders) < 2:  # noqa: PLR2004 - one shows no drift
+            return None
+        return next((pull.cylinder for pull in series.pulls if pull.final is not None), None)
+
+    def doubt(self, typed: Typed) -> str:
+        """
+        Say why a figure is hard to believe in its unit.
+
+        Parameters
+        ----------
+        typed : Typed
+            What was typed.
+
+        Returns
+        -------
+        str
+            A sentence; empty when it can be believed.
+        """
+        ignition = self.sheet.ignition if self.sheet else None
+        faults = implausible((Pull(cylinder="", first=typed.first, final=typed.final),), ignition)
+        return f"{faults[0].why[0].upper()}{faults[0].why[1:]}." if faults else ""
+
+    def take(
+        self, cylinder: str, typed: Typed, *, kind: Kind = Kind.DRY, oil: Measured | None = None, drift: bool = False
+    ) -> Pull:
+        """
+        Put one pull into the book.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        typed : Typed
+            What was typed.
+        kind : Kind
+            Dry or wet.
+        oil : Measured or None
+            Oil put in for a wet pull.
+        drift : bool
+            It repeats the first cylinder at the end.
+
+        Returns
+        -------
+        Pull
+            What stands in the book when this returns.
+
+        Raises
+        ------
+        InputRefused
+            The engine has no such cylinder.
+        BookUnusable
+            The book cannot be written; nothing was acknowledged.
+        """
+        self._known(cylinder)
+        series = self.recorded.test.series(kind)
+        before = () if series is None or drift else series.of(cylinder)
+        pull = Pull(
+            cylinder=cylinder,
+            kind=kind,
+            first=typed.first,
+            final=typed.final,
+            first_spoiled=typed.spoiled,
+            strokes=typed.strokes,
+            oil=oil,
+            drift=drift,
+            repeat=max((row.repeat or 1 for row in before), default=0) + 1 if before else None,
+            read_by=self.who,
+        )
+        self._add(pull)
+        return pull
+
+    def skip(self, cylinder: str, why: str = "") -> None:
+        """
+        Leave a cylinder out on purpose.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        why : str
+            The reason, if there is one.
+        """
+        self._known(cylinder)
+        self._add(Pull(cylinder=cylinder, note=why or "left out", read_by=self.who))
+
+    def correct(self, cylinder: str, typed: Typed, why: str, *, kind: Kind = Kind.DRY) -> None:
+        """
+        Put the last pull of a cylinder right: a new entry that names the one it replaces.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        typed : Typed
+            What should have been written.
+        why : str
+            The reason.
+        kind : Kind
+            Dry or wet.
+
+        Raises
+        ------
+        NotInBook
+            There is no such pull.
+        """
+        index, pull = last_pull(self.recorded, cylinder, kind)
+        changed = replace(
+            pull,
+            first=typed.first,
+            final=typed.final,
+            first_spoiled=typed.spoiled,
+            strokes=typed.strokes or pull.strokes,
+        )
+        seq = self.recorded.standing[index]
+        self.book.correct(self.test_id, seq, changed, why=why, key=_key(), who=self.who, device=self.device)
+        self.recorded = self.book.test(self.test_id)
+
+    def finish(self) -> None:
+        """Say in the book that the test is done."""
+        self.book.finish(self.test_id, key=_key(), who=self.who, device=self.device)
+        self.recorded = self.book.test(self.test_id)
+
+    def judged(self) -> Judged:
+        """
+        Judge what was read so far.
+
+        Returns
+        -------
+        Judged
+            What was found.
+        """
+        return judge_test(self.recorded.test, self.sheet, self.limits)
+
+    def last(self, cylinder: str, kind: Kind) -> Pull:
+        """
+        Return the last pull of a cylinder that stands.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        kind : Kind
+            Dry or wet.
+
+        Returns
+        -------
+        Pull
+            As it stands in the book.
+
+        Raises
+        ------
+        NotInBook
+            There is none.
+        """
+        return last_pull(self.recorded, cylinder, kind)[1]
+
+    def oil_share(self, cylinder: str, oil: Measured) -> float | None:
+        """
+        Return how much of a cylinder's clearance volume the oil of a wet pull would fill.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        oil : Measured
+            The oil. [m3]
+
+        Returns
+        -------
+        float or None
+            None when the clearance volume is not known. [-]
+        """
+        self._known(cylinder)
+        clearance = self.sheet.clearance_volume(cylinder) if self.sheet else None
+        return None if clearance is None else oil.value / clearance
+
+    @property
+    def wet_is_wrong(self) -> bool:
+        """Oil in this engine could lock or bend it: compression ignition."""
+        return self.sheet is not None and self.sheet.ignition is Ignition.COMPRESSION
+
+    def _known(self, cylinder: str) -> None:
+        if cylinder not in self.order:
+            raise InputRefused.of(
+                f"cylinder “{cylinder}”", "this engine does not have it", f"type one of {', '.join(self.order)}"
+            )
+
+    def _add(self, pull: Pull) -> None:
+        self.book.add(self.test_id, pull, key=_key(), who=self.who, device=self.device)
+        self.recorded = self.book.test(self.test_id)
+
+
+def open_test(book: Book, named: str, engine: str) -> Summary | None:
+    """
+    Find a test that was begun and not finished.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    named : str
+        Its id, or "last"; empty to look for one of the engine.
+    engine : str
+        The engine's key; empty when not known.
+
+    Returns
+    -------
+    Summary or None
+        The latest that fits; None when none was named and none is open.
+
+    Raises
+    ------
+    NotInBook
+        One was named and is not open.
+    """
+    if not named and not engine:
+        return None
+    found = [test for test in book.open_tests(engine or None) if named in {"", "last", test.test_id}]
+    if found:
+        return found[-1]
+    if named:
+        raise NotInBook.of(
+            f"--go-on {named}", "no such test is open", "look with ringtrue book list, or leave --go-on out"
+        )
+    return None
+
+
+def cylinders_typed(text: str) -> tuple[str, ...]:
+    """
+    Read how many cylinders there are, or their names.
+
+    Parameters
+    ----------
+    text : str
+        "6", or names parted by blanks.
+
+    Returns
+    -------
+    tuple of str
+        Their names.
+
+    Raises
+    ------
+    InputRefused
+        There are none, too many, or one twice.
+    """
+    names = tuple(text.replace(",", " ").split())
+    if len(names) == 1 and names[0].isascii() and names[0].isdigit():
+        names = tuple(str(number) for number in range(1, int(names[0][:3]) + 1))
+    if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names):
+        why = f"an engine has 1 to {MOST_CYLINDERS} cylinders, each with its own name"
+        raise InputRefused.of(f"read “{text}”", why, "type for example 6, or 1 2 3 4 5 6")
+    return names
+
+
+def order_of(text: str, cylinders: tuple[str, ...]) -> tuple[str, ...]:
+    """
+    Read the order in which the cylinders are to be pulled.
+
+    Parameters
+    ----------
+    text : str
+        Names parted by blanks or commas; empty for the usual order.
+    cylinders : tuple of str
+        The engine's cylinders in the usual order.
+
+    Returns
+    -------
+    tuple of str
+        Every cylinder once.
+
+    Raises
+    ------
+    InputRefused
+        A cylinder is missing, unknown or named twice.
+    """
+    names = tuple(text.replace(",", " ").split())
+    if names and sorted(names) != sorted(cylinders):
+        why = "an order names every cylinder once"
+        raise InputRefused.of(f"--order “{text}”", why, f"type {' '.join(cylinders)} in the order you want")
+    return names or cylinders
+
+
+def header_for(
+    sheet: BuildSheet | None, engine: str, order: tuple[str, ...], day: Day, *, gauge: Gauge | None, by: str
+) -> Header:
+    """
+    Make the header of a test that is about to begin.
+
+    Parameters
+    ----------
+    sheet : BuildSheet or None
+        The engine.
+    engine : str
+        How the book is to know it.
+    order : tuple of str
+        The cylinders in the order of the test.
+    day : Day
+        What the test file says; its date is today where it says none.
+    gauge : Gauge or None
+        The gauge.
+    by : str
+        Who takes the test, where the day does not say.
+
+    Returns
+    -------
+    Header
+        What belongs to the whole test.
+    """
+    return Header(
+        engine=engine,
+        engine_name=sheet.name if sheet else "",
+        date=day.date or dt.datetime.now().astimezone().date().isoformat(),
+        by=day.by or by,
+        run_since_build=day.run_since_build,
+        gauge=gauge,
+        conditions=day.conditions,
+        plan_order=order,
+    )
+
+
+def last_pull(recorded: Recorded, cylinder: str, kind: Kind) -> tuple[int, Pull]:
+    """
+    Find the last pull of a cylinder that stands.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+    cylinder : str
+        Its name.
+    kind : Kind
+        Dry or wet.
+
+    Returns
+    -------
+    tuple of int and Pull
+        Its place in ``recorded.test.taken``, and the pull.
+
+    Raises
+    ------
+    NotInBook
+        There is none.
+    """
+    taken: Sequence[object] = recorded.test.taken
+    for index in range(len(taken) - 1, -1, -1):
+        row = taken[index]
+        if isinstance(row, Pull) and row.cylinder == cylinder and row.kind is kind and not row.drift:
+            return index, row
+    raise NotInBook.of(
+        f"cylinder “{cylinder}”",
+        f"the test {recorded.test_id} has no {kind} pull of it",
+        "look with ringtrue book show",
+    )
+
+
+def _key() -> str:
+    return f"pull-{secrets.token_hex(16)}"

@@ -1,0 +1,178 @@
+"""A test of the book, told: for the terminal and for other programs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import LeakdownReading, Pull
+
+if TYPE_CHECKING:
+    from ringtrue.records import Recorded
+
+
+def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
+    """
+    Tell what belongs to the whole test.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+
+    Returns
+    -------
+    list of (str, str)
+        What it is, and how it was written.
+    """
+    header, day = recorded.header, recorded.header.conditions
+    told = [
+        (
+            "engine",
+            " ".join(
+                filter(
+                    None,
+                    (header.engine, f"({header.engine_name})" if header.engine_name not in {"", header.engine} else ""),
+                )
+            ),
+        ),
+        ("date", header.date),
+        ("by", header.by),
+        ("since the build", str(header.run_since_build or "")),
+        ("gauge", header.gauge.name if header.gauge else ""),
+        ("build sheet", f"revision {recorded.sheet_revision}" if recorded.sheet_revision else ""),
+        ("altitude", str(day.altitude or "")),
+        ("barometer", str(day.barometer or "")),
+        ("inlet air", str(day.inlet_air or "")),
+        ("oil", str(day.oil or "")),
+        ("cranking speed", str(day.cranking_speed or "")),
+        ("battery", str(day.battery or "")),
+        ("note", header.note),
+        ("state", "finished" if recorded.finished else "open"),
+    ]
+    return [(name, text) for name, text in told if text]
+
+
+def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
+    """
+    Tell every reading that stands, and every correction.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+
+    Returns
+    -------
+    list of (str, str, str, str, str)
+        Entry, what it is, cylinder, what it says, by whom; in the order of the book.
+    """
+    told: dict[int, tuple[str, str, str, str, str]] = {}
+    for seq, row in zip(recorded.standing, recorded.test.taken, strict=True):
+        told[seq] = (str(seq), _what(row), row.cylinder, _said(row), row.read_by)
+    for change in recorded.corrections:
+        parts = [f"{c.name} {c.before or 'nothing'} -> {c.after or 'nothing'}" for c in change.changes]
+        said = "; ".join(filter(None, ("taken back" if change.withdrawn else "", *parts, f"why: {change.why}")))
+        of = f" of entry {change.target}" if change.target else ""
+        told[change.seq] = (
+            str(change.seq),
+            f"{'withdrawal' if change.withdrawn else 'correction'}{of}",
+            change.cylinder,
+            said,
+            change.who,
+        )
+    return [told[seq] for seq in sorted(told)]
+
+
+def _what(row: Pull | LeakdownReading) -> str:
+    words = [str(row.kind)]
+    if isinstance(row, Pull) and row.drift:
+        words.append("drift")
+    if row.repeat:
+        words.append(f"repeat {row.repeat}")
+    return " ".join(words)
+
+
+def _said(row: Pull | LeakdownReading) -> str:
+    if isinstance(row, LeakdownReading):
+        figures = [
+            f"supply {row.supply or 'not read'}",
+            f"held {row.held or 'not read'}",
+            f"restrictor {row.restrictor}" if row.restrictor else "",
+        ]
+        figures.append(f"heard at {', '.join(row.heard)}" if row.heard else "")
+    else:
+        first = f"first {row.first or 'not seen'}{' (spoiled)' if row.first_spoiled else ''}"
+        figures = [
+            first,
+            f"final {row.final or 'not read'}",
+            f"oil {row.oil}" if row.oil else "",
+            f"{row.strokes} strokes" if row.strokes else "",
+        ]
+    return ", ".join(filter(None, (*figures, f"plug {row.plug}" if row.plug else "", row.note)))
+
+
+def as_json(recorded: Recorded) -> dict[str, object]:
+    """
+    Put a test of the book into a form for other programs; `Book.export` is the exact one.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+
+    Returns
+    -------
+    dict
+        Figures as they were written.
+    """
+    return {
+        "test": recorded.test_id,
+        "head": recorded.head,
+        "finished": recorded.finished,
+        "header": dict(header_lines(recorded)),
+        "readings": [
+            {
+                "entry": seq,
+                "cylinder": row.cylinder,
+                "kind": str(row.kind),
+                "drift": isinstance(row, Pull) and row.drift,
+                "repeat": row.repeat,
+                **_figures(row),
+            }
+            for seq, row in zip(recorded.standing, recorded.test.taken, strict=True)
+        ],
+        "corrections": [
+            {
+                "entry": change.seq,
+                "of": change.target,
+                "cylinder": change.cylinder,
+                "changes": [{"field": c.name, "before": c.before, "after": c.after} for c in change.changes],
+                "why": change.why,
+                "who": change.who,
+                "at": change.at,
+                "withdrawn": change.withdrawn,
+            }
+            for change in recorded.corrections
+        ],
+    }
+
+
+def _figures(row: Pull | LeakdownReading) -> dict[str, object]:
+    if isinstance(row, LeakdownReading):
+        return {
+            "supply": _text(row.supply),
+            "held": _text(row.held),
+            "restrictor": _text(row.restrictor),
+            "heard": list(row.heard),
+        }
+    return {
+        "first": _text(row.first),
+        "final": _text(row.final),
+        "first_spoiled": row.first_spoiled,
+        "strokes": row.strokes,
+        "oil": _text(row.oil),
+    }
+
+
+def _text(figure: object) -> str | None:
+    return None if figure is None else str(figure)

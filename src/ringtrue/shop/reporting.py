@@ -1,0 +1,211 @@
+"""Paper: the hand-over sheet and the worksheet for pencil."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ringtrue.errors import CannotWrite, InputRefused
+from ringtrue.report import (
+    CorrectionShown,
+    HandOver,
+    Paper,
+    SheetContent,
+    WorkPlan,
+    as_html,
+    as_pdf,
+    content,
+    worksheet,
+)
+from ringtrue.shop.entering import judge_recorded
+from ringtrue.shop.pulling import order_of
+from ringtrue.shop.workplace import write_file
+
+if TYPE_CHECKING:
+    from ringtrue.compression import Gauge
+    from ringtrue.engine import BuildSheet
+    from ringtrue.intake import Settings
+    from ringtrue.records import Book
+    from ringtrue.shop.judging import Judged
+
+
+def hand_over(found: Judged, settings: Settings, paper: str = "") -> HandOver:
+    """
+    Gather the facts of a hand-over sheet for a test that is in no book.
+
+    Parameters
+    ----------
+    found : Judged
+        What was found.
+    settings : Settings
+        Names and paper.
+    paper : str
+        "A4" or "Letter"; empty for the shop's own.
+
+    Returns
+    -------
+    HandOver
+        The facts.
+
+    Raises
+    ------
+    InputRefused
+        There is no such paper.
+    """
+    return HandOver(
+        test=found.test,
+        judgement=found.judgement,
+        patterns=found.patterns,
+        sheet=found.sheet,
+        shop_name=settings.shop,
+        builder=settings.builder or found.test.by,
+        paper=paper_of(paper or settings.paper),
+    )
+
+
+def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str = "") -> HandOver:
+    """
+    Gather the facts of a hand-over sheet for a test of the book.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    settings : Settings
+        Names, thresholds and paper.
+    paper : str
+        "A4" or "Letter"; empty for the shop's own.
+
+    Returns
+    -------
+    HandOver
+        The facts.
+
+    Raises
+    ------
+    NotInBook
+        There is no such test.
+    BookUnusable
+        The book cannot be used, or the test is not what was written.
+    """
+    recorded = book.test(test_id)
+    found = judge_recorded(recorded, settings.limits)
+    owner = book.owner(recorded.header.engine)
+    corrections = tuple(
+        CorrectionShown(
+            cylinder=change.cylinder,
+            kind=str(change.kind or ""),
+            what="taken back" if change.withdrawn else part.name,
+            before=part.before,
+            after=part.after,
+            why=change.why,
+            who=change.who,
+            when=change.at,
+        )
+        for change in recorded.corrections
+        for part in change.changes
+    )
+    return replace(
+        hand_over(found, settings, paper),
+        test_id=recorded.test_id,
+        head=recorded.head,
+        engine_name=recorded.header.engine_name or recorded.header.engine,
+        engine_reference=recorded.header.engine if recorded.header.engine != recorded.header.engine_name else "",
+        owner_name=owner.name if owner else "",
+        corrections=corrections,
+    )
+
+
+def paper_of(name: str) -> Paper:
+    """
+    Find a paper by its name.
+
+    Parameters
+    ----------
+    name : str
+        "A4" or "Letter".
+
+    Returns
+    -------
+    Paper
+        The paper.
+
+    Raises
+    ------
+    InputRefused
+        There is no such paper.
+    """
+    for paper in Paper:
+        if paper.value.casefold() == name.strip().casefold():
+            return paper
+    raise InputRefused.of(f"--paper {name}", "sheets are printed on A4 or Letter", "say --paper A4 or --paper Letter")
+
+
+def work_plan(
+    sheet: BuildSheet, settings: Settings, *, order: str, unit: str, gauge: Gauge | None, paper: str
+) -> WorkPlan:
+    """
+    Gather the facts of a worksheet for pencil.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+    settings : Settings
+        Names and paper.
+    order : str
+        Cylinders parted by blanks; empty for the usual order.
+    unit : str
+        Unit of the readings; empty to leave it open.
+    gauge : Gauge or None
+        The gauge that will be used.
+    paper : str
+        "A4" or "Letter"; empty for the shop's own.
+
+    Returns
+    -------
+    WorkPlan
+        The facts.
+
+    Raises
+    ------
+    InputRefused
+        The order or the paper cannot be.
+    """
+    return WorkPlan(
+        sheet=sheet,
+        order=order_of(order, sheet.pull_order),
+        unit=unit or settings.pressure,
+        gauge=gauge,
+        shop_name=settings.shop,
+        builder=settings.builder,
+        paper=paper_of(paper or settings.paper),
+    )
+
+
+def print_sheet(facts: HandOver | WorkPlan, path: Path) -> None:
+    """
+    Write a sheet as PDF or HTML, by the file's ending.
+
+    Parameters
+    ----------
+    facts : HandOver or WorkPlan
+        What it is made of.
+    path : Path
+        Ends in ``.pdf`` or ``.html``.
+
+    Raises
+    ------
+    CannotWrite
+        The ending is neither, or the file cannot be written.
+    """
+    ending = path.suffix.casefold()
+    if ending not in {".pdf", ".html", ".htm"}:
+        raise CannotWrite.of(
+            f"“{path.name}”", "a sheet is a PDF or an HTML page", "name a file that ends in .pdf or .html"
+        )
+    made: SheetContent = content(facts) if isinstance(facts, HandOver) else worksheet(facts)
+    write_file(path, as_pdf(made) if ending == ".pdf" else as_html(made).encode())

@@ -1,0 +1,220 @@
+"""Where this shop keeps its settings and its record book."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import platform
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import platformdirs
+
+from ringtrue.compression import Gauge
+from ringtrue.errors import CannotWrite
+from ringtrue.intake import Settings, read_settings, with_setting
+
+if TYPE_CHECKING:
+    from ringtrue.records import Book
+
+BOOK_VARIABLE = "RINGTRUE_BOOK"
+SETTINGS_VARIABLE = "RINGTRUE_SETTINGS"
+
+
+@dataclass(frozen=True, slots=True)
+class Workplace:
+    """
+    A shop on this machine.
+
+    Parameters
+    ----------
+    settings : Settings
+        What it has settled.
+    settings_path : Path
+        Where that stands.
+    book : str
+        File or address of its record book.
+    """
+
+    settings: Settings
+    settings_path: Path
+    book: str
+
+    def open_book(self, *, create: bool = True) -> Book:
+        """
+        Open the record book.
+
+        Parameters
+        ----------
+        create : bool
+            Make it where there is none.
+
+        Returns
+        -------
+        Book
+            A context manager.
+
+        Raises
+        ------
+        BookUnusable
+            It cannot be used.
+        """
+        from ringtrue.records import Book
+
+        return Book.open(self.book, create=create)
+
+    def gauge(self, name: str) -> Gauge | None:
+        """
+        Find a gauge in the register.
+
+        Parameters
+        ----------
+        name : str
+            What the shop calls it; empty for none.
+
+        Returns
+        -------
+        Gauge or None
+            None for an empty name.
+
+        Raises
+        ------
+        NotInBook
+            There is no such gauge.
+        BookUnusable
+            The book cannot be used.
+        """
+        if not name:
+            return None
+        with self.open_book() as book:
+            return book.gauge(name)
+
+    def rule_limits(self) -> tuple[tuple[str, float, str, bool], ...]:
+        """
+        List the thresholds of the general rules.
+
+        Returns
+        -------
+        tuple of (str, float, str, bool)
+            Rule, limit, its unit, and whether the shop has changed it.
+        """
+        from ringtrue.measure.limits import GENERAL, LEAKDOWN_SUSPECT, thresholds
+
+        units = {"percent": "%", "fraction": "", "pressure": "Pa"}
+        limits = thresholds(self.settings.limits)
+        return tuple(
+            (rule.key, limits[rule.key], units[rule.dimension], rule.key in self.settings.limits)
+            for rule in (*GENERAL, LEAKDOWN_SUSPECT)
+        )
+
+    def set(self, key: str, value: str) -> None:
+        """
+        Change one setting.
+
+        Parameters
+        ----------
+        key : str
+            Table and field, for example ``shop.name``.
+        value : str
+            What it becomes; empty removes it.
+
+        Raises
+        ------
+        SettingsRefused
+            There is no such setting, or the value cannot be used.
+        CannotWrite
+            The file cannot be written.
+        """
+        path = self.settings_path
+        text = path.read_text("utf-8") if path.exists() else ""
+        made = with_setting(text, key, value)
+        write_file(path, made.encode())
+
+
+def workplace(book: str = "") -> Workplace:
+    """
+    Find the shop's settings and its book.
+
+    Parameters
+    ----------
+    book : str
+        The book asked for; else the environment's, else the settings', else the usual place in the user's data folder.
+
+    Returns
+    -------
+    Workplace
+        Where things are.
+
+    Raises
+    ------
+    SettingsRefused
+        The settings cannot be used.
+    """
+    named = os.environ.get(SETTINGS_VARIABLE)
+    path = Path(named) if named else platformdirs.user_config_path("ringtrue", appauthor=False) / "settings.toml"
+    settings = read_settings(path)
+    usual = platformdirs.user_data_path("ringtrue", appauthor=False) / "book.db"
+    return Workplace(settings, path, book or os.environ.get(BOOK_VARIABLE, "") or settings.book or str(usual))
+
+
+def this_device() -> str:
+    """
+    Name the machine that takes a reading.
+
+    Returns
+    -------
+    str
+        Its name on the network.
+    """
+    return platform.node() or "this machine"
+
+
+def this_person(settings: Settings, said: str = "") -> str:
+    """
+    Name the person who takes a reading.
+
+    Parameters
+    ----------
+    settings : Settings
+        The shop's settings.
+    said : str
+        What he said; wins.
+
+    Returns
+    -------
+    str
+        A name, never empty.
+    """
+    if said or settings.builder:
+        return said or settings.builder
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):
+        return "unnamed"
+
+
+def write_file(path: Path, data: bytes) -> None:
+    """
+    Write a file whole, or leave the old one as it was.
+
+    Parameters
+    ----------
+    path : Path
+        Where; its folder is made.
+    data : bytes
+        What.
+
+    Raises
+    ------
+    CannotWrite
+        It cannot be written there.
+    """
+    part = path.with_name(path.name + ".part")
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        part.write_bytes(data)
+        part.replace(path)
+    except (OSError, ValueError) as error:
+        why = f"it cannot be written ({getattr(error, 'strerror', None) or error})"
+        raise CannotWrite.of(f"“{path}”", why, "name another file or folder, or make room") from None
