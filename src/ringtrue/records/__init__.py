@@ -1,0 +1,58 @@
+"""
+The record book: what was read, by whom, in which order, and whether it is still what was written.
+
+``Book`` is the face; the rest are the facts it takes and gives. The database library is loaded when `Book` is first
+asked for, not when this package is imported.
+"""
+
+from typing import TYPE_CHECKING
+
+from ringtrue.records.facts import (
+    Change,
+    Correction,
+    EngineInBook,
+    Entry,
+    EntryKind,
+    Event,
+    GaugeRevision,
+    Header,
+    Owner,
+    Recorded,
+    SheetRevision,
+    Summary,
+    short_head,
+)
+from ringtrue.records.outcomes import BackedUp, Finding, Imported, Restored
+
+if TYPE_CHECKING:
+    from ringtrue.records.book import Book
+
+__all__ = [
+    "BackedUp",
+    "Book",
+    "Change",
+    "Correction",
+    "EngineInBook",
+    "Entry",
+    "EntryKind",
+    "Event",
+    "Finding",
+    "GaugeRevision",
+    "Header",
+    "Imported",
+    "Owner",
+    "Recorded",
+    "Restored",
+    "SheetRevision",
+    "Summary",
+    "short_head",
+]
+
+
+def __getattr__(name: str) -> object:
+    """Load the book itself when it is first asked for."""
+    if name == "Book":
+        from ringtrue.records.book import Book
+
+        return Book
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

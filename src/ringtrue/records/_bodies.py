@@ -1,0 +1,192 @@
+"""
+What the entries of the book say, as JSON text.
+
+The text that is written here is stored and hashed to the letter; reading never writes it anew. Figures keep every bit:
+JSON numbers are the shortest decimals that give the same float back.
+"""
+
+from __future__ import annotations
+
+import hashlib
+
+import msgspec
+
+from ringtrue.compression import Gauge, Kind, LeakdownReading, Pull
+from ringtrue.errors import InputRefused
+from ringtrue.quantities import Measured
+from ringtrue.records.facts import EntryKind, Header
+
+
+class ChainBroken(Exception):
+    """
+    A chain, or a body in it, is not what the book writes.
+
+    Parameters
+    ----------
+    seq : int or None
+        The entry, where one can be named.
+    says : str
+        What is wrong, without its full stop.
+    """
+
+    def __init__(self, seq: int | None, says: str) -> None:
+        super().__init__(seq, says)
+        self.seq = seq
+        self.says = says
+
+
+class Opened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A test begins: its header, and the SHA-256 of its build sheet's text."""
+
+    header: Header
+    sheet: str | None
+
+
+class Corrected(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A reading is replaced by another; the replaced entry is named by its number and its hash."""
+
+    replaces: int
+    replaced_hash: str
+    why: str
+    pull: Pull | None
+    leakdown: LeakdownReading | None
+
+    @property
+    def row(self) -> Pull | LeakdownReading:
+        """The reading that stands from here on."""
+        row = self.pull if self.pull is not None else self.leakdown
+        if row is None or (self.pull is not None and self.leakdown is not None):
+            raise ChainBroken(None, "a correction holds one reading, no more and no less")
+        return row
+
+
+class Withdrawn(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A reading is taken back; the entry is named by its number and its hash."""
+
+    replaces: int
+    replaced_hash: str
+    why: str
+
+
+class HeaderChanged(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """What belongs to the whole test is said anew."""
+
+    header: Header
+    sheet: str | None
+    why: str
+
+
+class Finished(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """The test is done."""
+
+    note: str
+
+
+class Happened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A line in an engine's log."""
+
+    engine: str
+    text: str
+    at: Measured | None
+    date: str
+
+
+Content = Opened | Pull | LeakdownReading | Corrected | Withdrawn | HeaderChanged | Finished | Gauge | Happened
+
+BODIES: dict[EntryKind, type[Content]] = {
+    EntryKind.OPENED: Opened,
+    EntryKind.PULL: Pull,
+    EntryKind.LEAKDOWN: LeakdownReading,
+    EntryKind.CORRECTION: Corrected,
+    EntryKind.WITHDRAWAL: Withdrawn,
+    EntryKind.HEADER: HeaderChanged,
+    EntryKind.FINISHED: Finished,
+    EntryKind.GAUGE: Gauge,
+    EntryKind.EVENT: Happened,
+}
+_KINDS = {body: kind for kind, body in BODIES.items()}
+
+
+def kind_of(content: Content) -> EntryKind:
+    """Return the kind of entry that says this."""
+    return _KINDS[type(content)]
+
+
+def write_body(content: Content) -> str:
+    """
+    Return the JSON text of a body, once it has been read back and found to be the same.
+
+    Parameters
+    ----------
+    content : Content
+        What the entry says.
+
+    Returns
+    -------
+    str
+        Compact JSON.
+
+    Raises
+    ------
+    InputRefused
+        It holds what JSON cannot: a figure that is no number, characters that are no text.
+    """
+    what = f"the {kind_of(content)} entry"
+    try:
+        text = msgspec.json.encode(content).decode("utf-8")
+        again = _decode(kind_of(content), text)
+    except UnicodeEncodeError as error:
+        raise InputRefused.of(
+            ascii(error.object[error.start : error.end]),
+            "these characters are not text and cannot be kept",
+            "type them anew",
+            what,
+        ) from error
+    except (ChainBroken, msgspec.MsgspecError, TypeError) as error:
+        said = error.says if isinstance(error, ChainBroken) else str(error)
+        raise InputRefused.of(
+            "", f"it cannot be written down exactly ({said})", "give every figure as a number", what
+        ) from error
+    if again != content:
+        raise InputRefused.of("", "it does not read back as it was given", "give every figure as a number", what)
+    return text
+
+
+def read_body(kind: EntryKind, text: str) -> Content:
+    """
+    Return what a body says.
+
+    Parameters
+    ----------
+    kind : EntryKind
+        The kind of its entry.
+    text : str
+        The stored JSON text.
+
+    Returns
+    -------
+    Content
+        What the entry says.
+
+    Notes
+    -----
+    Stopped by `ChainBroken`: the text is not the body of such an entry.
+    """
+    try:
+        return _decode(kind, text)
+    except (msgspec.MsgspecError, UnicodeEncodeError) as error:
+        raise ChainBroken(None, f"what is written in it is no {kind} entry ({error})") from error
+
+
+def _decode(kind: EntryKind, text: str) -> Content:
+    content: Content = msgspec.json.decode(text, type=BODIES[kind])
+    if isinstance(content, Corrected) and isinstance(content.row, Pull) and content.row.kind is Kind.LEAKDOWN:
+        raise ChainBroken(None, "a pull is dry or wet")
+    if isinstance(content, Pull) and content.kind is Kind.LEAKDOWN:
+        raise ChainBroken(None, "a pull is dry or wet")
+    return content
+
+
+def fingerprint(sheet_text: str) -> str:
+    """Return the SHA-256 of a build sheet's text in UTF-8, 64 hexadecimal digits."""
+    return hashlib.sha256(sheet_text.encode("utf-8")).hexdigest()

@@ -1,0 +1,179 @@
+"""The part of a book that is about no single test: gauges, engines' logs, owners."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import Gauge
+from ringtrue.quantities import Measured
+from ringtrue.records import _read, _register
+from ringtrue.records._bodies import Happened
+from ringtrue.records._chain import Stamp
+from ringtrue.records._kept import Kept
+from ringtrue.records.facts import Event, GaugeRevision, Owner
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+
+class Registers(Kept):
+    """
+    A book, with its registers.
+
+    Parameters
+    ----------
+    door : Door
+        From `Kept.open`; not made by hand.
+    """
+
+    def add_gauge(self, gauge: Gauge, *, key: str, who: str, device: str) -> None:
+        """
+        Describe a gauge. Another description of the same name counts from here on; tests keep the one they had.
+
+        Parameters
+        ----------
+        gauge : Gauge
+            The description.
+        key, who, device : str
+            As in `Entry`.
+        """
+        stamp = Stamp(key, who, device)
+        self._door.write(lambda c: _register.add_gauge(c, gauge, stamp, self.where))
+
+    def gauges(self) -> tuple[Gauge, ...]:
+        """Return the gauges as they are described now, in the order of their names."""
+        described = self._door.read(lambda c: _register.gauges_in(c, self.where))
+        return tuple(described[name][-1].gauge for name in sorted(described))
+
+    def gauge(self, name: str) -> Gauge:
+        """
+        Return a gauge as it is described now.
+
+        Parameters
+        ----------
+        name : str
+            What the shop calls it.
+
+        Returns
+        -------
+        Gauge
+            The latest description.
+        """
+        return self.gauge_history(name)[-1].gauge
+
+    def gauge_history(self, name: str) -> tuple[GaugeRevision, ...]:
+        """
+        Return every description of a gauge.
+
+        Parameters
+        ----------
+        name : str
+            What the shop calls it.
+
+        Returns
+        -------
+        tuple of GaugeRevision
+            Oldest first.
+        """
+        return tuple(self._door.read(lambda c: _register.gauge_in(c, name, self.where)))
+
+    def add_event(  # noqa: PLR0913 - three of them say who, on what, and once only
+        self,
+        engine: str,
+        text: str,
+        *,
+        key: str,
+        who: str,
+        device: str,
+        at: Measured | None = None,
+        date: str = "",
+        new_engine: bool = False,
+    ) -> None:
+        """
+        Write a line in an engine's log.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+        text : str
+            What was done.
+        key, who, device : str
+            As in `Entry`.
+        at : Measured or None
+            Distance [m] or running time [s] since the build.
+        date : str
+            ISO date; empty when not said.
+        new_engine : bool
+            The book may not know the engine yet, and is to know it from here on.
+        """
+        stamp, event = Stamp(key, who, device), Happened(engine, text, at, date)
+        self._door.write(lambda c: _register.add_event(c, event, stamp, self.where, new_engine=new_engine))
+
+    def events(self, engine: str) -> tuple[Event, ...]:
+        """
+        Return an engine's log.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+
+        Returns
+        -------
+        tuple of Event
+            In the order written.
+        """
+
+        def look(connection: Connection) -> tuple[Event, ...]:
+            key = _read.engine_key(connection, engine, self.where)
+            return tuple(event for event in _read.events_in(connection, self.where) if event.engine == key)
+
+        return self._door.read(look)
+
+    def set_owner(self, engine: str, owner: Owner) -> None:
+        """
+        Keep whose engine it is, outside every chain.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+        owner : Owner
+            In place of what was kept before.
+        """
+        self._door.write(lambda c: _register.set_owner(c, engine, owner, self.where))
+
+    def owner(self, engine: str) -> Owner | None:
+        """
+        Return whose engine it is.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+
+        Returns
+        -------
+        Owner or None
+            None when nothing is kept.
+        """
+        return self._door.read(lambda c: _register.owner_in(c, engine, self.where))
+
+    def forget_owner(self, engine: str) -> bool:
+        """
+        Erase what is kept of an owner, and overwrite where it stood. Backups and exports made earlier still have it.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+
+        Returns
+        -------
+        bool
+            Whether there was anything.
+        """
+        had = self._door.write(lambda c: _register.forget_owner(c, engine, self.where))
+        self._door.sweep("owners")
+        return had

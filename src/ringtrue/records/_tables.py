@@ -1,0 +1,90 @@
+"""The tables of a record book. Their own: no class of the domain is mapped on them."""
+
+from __future__ import annotations
+
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, MetaData, Table, Text, UniqueConstraint
+
+VERSION_TABLE = "ringtrue_version"
+"""Where the book says which edition of its tables it has."""
+
+LOOK_AT_VERSION = f"SELECT version_num FROM {VERSION_TABLE}"  # noqa: S608 - nothing of it comes from outside
+"""How it is asked."""
+
+metadata = MetaData()
+
+version = Table(VERSION_TABLE, metadata, Column("version_num", Text, primary_key=True), sqlite_strict=True)
+
+engines = Table(
+    "engines",
+    metadata,
+    Column("key", Text, primary_key=True),
+    Column("name", Text, nullable=False),
+    sqlite_strict=True,
+)
+Index(
+    "engines_name",
+    engines.c.name,
+    unique=True,
+    sqlite_where=engines.c.name != "",
+    postgresql_where=engines.c.name != "",
+)
+
+sheets = Table(
+    "sheets",
+    metadata,
+    Column("engine", Text, ForeignKey("engines.key"), primary_key=True),
+    Column("revision", Integer, primary_key=True, autoincrement=False),
+    Column("sha256", Text, nullable=False),
+    Column("text", Text, nullable=False),
+    UniqueConstraint("engine", "sha256", name="sheets_once"),
+    sqlite_strict=True,
+)
+
+chains = Table(
+    "chains",
+    metadata,
+    Column("name", Text, primary_key=True),
+    Column("length", Integer, nullable=False),
+    Column("head", Text, nullable=False),
+    sqlite_strict=True,
+)
+
+tests = Table(
+    "tests",
+    metadata,
+    Column("test_id", Text, ForeignKey("chains.name"), primary_key=True),
+    Column("number", Integer, nullable=False, unique=True),
+    Column("engine", Text, ForeignKey("engines.key"), nullable=False),
+    sqlite_strict=True,
+)
+
+entries = Table(
+    "entries",
+    metadata,
+    Column("chain", Text, ForeignKey("chains.name"), primary_key=True),
+    Column("seq", Integer, CheckConstraint("seq >= 1", name="entries_from_one"), primary_key=True, autoincrement=False),
+    Column("kind", Text, nullable=False),
+    Column("key", Text, nullable=False, unique=True),
+    Column("who", Text, nullable=False),
+    Column("device", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("body", Text, nullable=False),
+    Column("previous", Text, nullable=False),
+    Column("hash", Text, nullable=False),
+    sqlite_strict=True,
+)
+
+owners = Table(
+    "owners",
+    metadata,
+    Column("engine", Text, ForeignKey("engines.key"), primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("contact", Text, nullable=False),
+    Column("address", Text, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("sha256", Text, nullable=False),
+    sqlite_strict=True,
+)
+
+TABLES = tuple(metadata.tables)
+"""Their names."""

@@ -1,0 +1,353 @@
+"""The record book."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import LeakdownReading, Pull
+from ringtrue.errors import NotInBook
+from ringtrue.records import _read, _write
+from ringtrue.records._bodies import Finished
+from ringtrue.records._chain import Stamp
+from ringtrue.records._registers import Registers
+from ringtrue.records.facts import (
+    EngineInBook,
+    Entry,
+    Header,
+    Recorded,
+    SheetRevision,
+    Summary,
+)
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+
+class Book(Registers):
+    """
+    A record book: append-only, hashed, in a file or on a server.
+
+    What a method returns is on disk. A method that raises has written nothing. The same `key` never writes twice: after
+    a kill, a lost line or a `BookLocked`, do the same again with the same key.
+
+    Every method may raise one of the `BookUnusable` family: locked, full, read-only, damaged, too new, out of reach.
+    A book may be used by several threads and several programs at once.
+
+    Parameters
+    ----------
+    door : Door
+        From `Book.open`; not made by hand.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> from ringtrue.quantities import PaGauge
+    >>> from ringtrue.compression import Pull, Reading
+    >>> from ringtrue.records import Book, Header
+    >>> stamp = {"who": "a builder", "device": "shop PC"}
+    >>> pull = Pull(cylinder="1", final=Reading(PaGauge(1_034_213.6), "150", "psi"))
+    >>> with TemporaryDirectory() as folder, Book.open(Path(folder) / "book.ringtrue") as book:
+    ...     test_id = book.start(Header("0417", "Launch six"), sheet_text=None, key="a", **stamp)
+    ...     entry = book.add(test_id, pull, key="b", **stamp)
+    ...     book.test(test_id).test.taken == (pull,), entry.seq
+    (True, 2)
+    """
+
+    def start(self, header: Header, *, sheet_text: str | None, key: str, who: str, device: str) -> str:
+        """
+        Open a test.
+
+        Parameters
+        ----------
+        header : Header
+            The engine, the day, the gauge.
+        sheet_text : str or None
+            The build sheet, to the letter; another text than last time is kept as a new revision.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        str
+            The test's id, such as "k3v9-t2mq"; the same key gives the same id.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.start(c, header, sheet_text, stamp, self.where))
+
+    def add(self, test_id: str, row: Pull | LeakdownReading, *, key: str, who: str, device: str) -> Entry:
+        """
+        Write a reading.
+
+        Parameters
+        ----------
+        test_id : str
+            The test; a finished one may still get a reading that comes late.
+        row : Pull or LeakdownReading
+            What was read.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        Entry
+            As it stands in the book; the same key gives the same entry.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.add(c, test_id, row, stamp, self.where))
+
+    def add_all(
+        self, test_id: str, rows: Sequence[Pull | LeakdownReading], *, key: str, who: str, device: str
+    ) -> tuple[Entry, ...]:
+        """
+        Write many readings, all or none.
+
+        Parameters
+        ----------
+        test_id : str
+            The test.
+        rows : sequence of Pull or LeakdownReading
+            In the order taken.
+        key, who, device : str
+            As in `Entry`; row n gets the key ``key/n``.
+
+        Returns
+        -------
+        tuple of Entry
+            One a row.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.add_rows(c, test_id, rows, stamp, self.where))
+
+    def enter(
+        self,
+        header: Header,
+        rows: Sequence[Pull | LeakdownReading],
+        *,
+        sheet_text: str | None,
+        key: str,
+        who: str,
+        device: str,
+    ) -> str:
+        """
+        Write a whole test at once, opened, read and finished, all or nothing.
+
+        Parameters
+        ----------
+        header : Header
+            The engine, the day, the gauge.
+        rows : sequence of Pull or LeakdownReading
+            In the order taken.
+        sheet_text : str or None
+            The build sheet, to the letter.
+        key, who, device : str
+            As in `Entry`; row n gets the key ``key/n``, the last entry ``key/finished``.
+
+        Returns
+        -------
+        str
+            The test's id; the same key gives the same id.
+        """
+        stamp, last = Stamp(key, who, device), Stamp(f"{key}/finished", who, device)
+
+        def whole(connection: Connection) -> str:
+            test_id = _write.start(connection, header, sheet_text, stamp, self.where)
+            _write.add_rows(connection, test_id, rows, stamp, self.where)
+            _write.add(connection, test_id, Finished(""), last, self.where)
+            return test_id
+
+        return self._door.write(whole)
+
+    def correct(
+        self, test_id: str, target_seq: int, row: Pull | LeakdownReading, *, why: str, key: str, who: str, device: str
+    ) -> Entry:
+        """
+        Put a reading right: a new entry that names the one it replaces by its hash.
+
+        Parameters
+        ----------
+        test_id : str
+            The test, finished or not.
+        target_seq : int
+            The entry in which the reading stands, from ``Recorded.standing``.
+        row : Pull or LeakdownReading
+            The whole reading, as it stands from here on.
+        why : str
+            The reason.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        Entry
+            The new entry.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.replace(c, test_id, target_seq, row, why, stamp, self.where))
+
+    def withdraw(self, test_id: str, target_seq: int, *, why: str, key: str, who: str, device: str) -> Entry:
+        """
+        Take a reading back: it stays in the book and stands no more.
+
+        Parameters
+        ----------
+        test_id : str
+            The test, finished or not.
+        target_seq : int
+            The entry in which the reading stands, from ``Recorded.standing``.
+        why : str
+            The reason, such as "gauge was on the wrong cylinder".
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        Entry
+            The entry that says so.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.replace(c, test_id, target_seq, None, why, stamp, self.where))
+
+    def change_header(
+        self,
+        test_id: str,
+        header: Header,
+        *,
+        why: str,
+        key: str,
+        who: str,
+        device: str,
+        sheet_text: str | None = None,
+    ) -> Entry:
+        """
+        Say anew what belongs to the whole test: the gauge, the conditions, the engine it was filed under.
+
+        Parameters
+        ----------
+        test_id : str
+            The test, finished or not.
+        header : Header
+            The whole of it, as it stands from here on.
+        why : str
+            The reason.
+        key, who, device : str
+            As in `Entry`.
+        sheet_text : str or None
+            Another build sheet; None keeps the one it has.
+
+        Returns
+        -------
+        Entry
+            The entry that says so.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.change_header(c, test_id, header, sheet_text, why, stamp, self.where))
+
+    def finish(self, test_id: str, *, key: str, who: str, device: str, note: str = "") -> Entry:
+        """
+        Say that a test is done.
+
+        Parameters
+        ----------
+        test_id : str
+            The test.
+        key, who, device : str
+            As in `Entry`.
+        note : str
+            Free text.
+
+        Returns
+        -------
+        Entry
+            The entry that says so; the earlier one when it was said last thing already.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _write.finish(c, test_id, note, stamp, self.where))
+
+    def test(self, test_id: str) -> Recorded:
+        """
+        Return a test with every correction applied, once its chain has been found whole.
+
+        Parameters
+        ----------
+        test_id : str
+            However it was typed off the paper.
+
+        Returns
+        -------
+        Recorded
+            The test.
+        """
+        return self._door.read(lambda c: _read.recorded(c, test_id, self.where))
+
+    # ------------------------------------------------------------------------------------------ lists
+
+    def tests(self, engine: str | None = None) -> tuple[Summary, ...]:
+        """
+        Return the tests, in the order in which they were opened.
+
+        Parameters
+        ----------
+        engine : str or None
+            Of this engine alone, by reference or name.
+
+        Returns
+        -------
+        tuple of Summary
+            One a test; a damaged one has no header.
+        """
+
+        def look(connection: Connection) -> tuple[Summary, ...]:
+            key = None if engine is None else _read.engine_key(connection, engine, self.where)
+            return tuple(each.summary for each in _read.listed(connection) if key in {None, each.engine})
+
+        return self._door.read(look)
+
+    def open_tests(self, engine: str | None = None) -> tuple[Summary, ...]:
+        """
+        Return the tests that nobody finished, to go on with after a kill.
+
+        Parameters
+        ----------
+        engine : str or None
+            Of this engine alone, by reference or name; one that the book does not know has none.
+
+        Returns
+        -------
+        tuple of Summary
+            In the order in which they were opened.
+        """
+
+        def look(connection: Connection) -> tuple[Summary, ...]:
+            key = None
+            if engine is not None:
+                with contextlib.suppress(NotInBook):
+                    key = _read.engine_key(connection, engine, self.where)
+                if key is None:
+                    return ()
+            listed = [each for each in _read.listed(connection) if key in {None, each.engine}]
+            return tuple(each.summary for each in listed if not each.summary.finished)
+
+        return self._door.read(look)
+
+    def engines(self) -> tuple[EngineInBook, ...]:
+        """Return the engines the book knows, in the order of their keys."""
+        return self._door.read(lambda c: _read.engines_in(c, self.where))
+
+    def sheets(self, engine: str) -> tuple[SheetRevision, ...]:
+        """
+        Return the revisions of an engine's build sheet.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+
+        Returns
+        -------
+        tuple of SheetRevision
+            Oldest first.
+        """
+        return self._door.read(lambda c: _read.sheets_in(c, _read.engine_key(c, engine, self.where), self.where))

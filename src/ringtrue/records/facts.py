@@ -1,0 +1,369 @@
+"""
+What the record book gives back: plain facts, no database in them.
+
+Light to import, so that pages and commands may name these types without loading a database library.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from ringtrue.compression import CompressionTest, Conditions, Gauge, Kind
+from ringtrue.quantities import Measured
+
+SHORT_HEAD_DIGITS = 20
+"""How many of the 64 hexadecimal digits of a head go on paper: 80 bits."""
+SHORTEST_HEAD_DIGITS = 16
+"""Fewer digits than these (64 bits) are not taken for a head."""
+
+
+class EntryKind(StrEnum):
+    """What an entry of the book says."""
+
+    OPENED = "opened"
+    PULL = "pull"
+    LEAKDOWN = "leak-down"
+    CORRECTION = "correction"
+    WITHDRAWAL = "withdrawal"
+    HEADER = "header"
+    FINISHED = "finished"
+    GAUGE = "gauge"
+    EVENT = "event"
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """
+    What belongs to a whole test: the engine, the day, the gauge.
+
+    Parameters
+    ----------
+    engine : str
+        How the book knows the engine: its reference, else its name.
+    engine_name : str
+        The engine's name; empty when only the reference is known.
+    date : str
+        ISO date; empty when not said.
+    by : str
+        Who took the test.
+    run_since_build : Measured or None
+        Distance [m] or running time [s] since the build.
+    gauge : Gauge or None
+        The gauge as it was described on that day.
+    conditions : Conditions
+        The day.
+    plan_order : tuple of str
+        Cylinders in the order in which they were to be pulled; empty when there was no plan.
+    note : str
+        Free text.
+    """
+
+    engine: str
+    engine_name: str = ""
+    date: str = ""
+    by: str = ""
+    run_since_build: Measured | None = None
+    gauge: Gauge | None = None
+    conditions: Conditions = field(default_factory=Conditions)
+    plan_order: tuple[str, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """
+    One line of the book, as it is stored and hashed.
+
+    Parameters
+    ----------
+    chain : str
+        The test's id; "gauges" or "events" for the two registers.
+    seq : int
+        Place in the chain, from 1, given by the book. Order comes from here, never from the clock.
+    kind : EntryKind
+        What the entry says.
+    key : str
+        Made where the reading was taken; the same key never makes a second entry.
+    who, device : str
+        The person, and the machine he used.
+    at : str
+        The book's clock when it wrote the entry, UTC.
+    body : str
+        JSON text, exactly as it was hashed.
+    previous : str
+        Hash of the entry before; empty for the first.
+    hash : str
+        SHA-256 over all of the above, 64 hexadecimal digits.
+    """
+
+    chain: str
+    seq: int
+    kind: EntryKind
+    key: str
+    who: str
+    device: str
+    at: str
+    body: str
+    previous: str
+    hash: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """
+    One field of a correction.
+
+    Parameters
+    ----------
+    name : str
+        The field, as a readings file names its column.
+    before, after : str
+        As written, with the unit; empty when there was nothing.
+    """
+
+    name: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """
+    A reading put right or taken back, or a change of what belongs to the whole test.
+
+    Parameters
+    ----------
+    seq : int
+        The entry that says so.
+    target : int or None
+        The entry in which the reading first stood; None for the whole test.
+    cylinder : str
+        The cylinder, before the change; empty for the whole test.
+    kind : Kind or None
+        The kind of reading, before the change; None for the whole test.
+    changes : tuple of Change
+        What was written before and after.
+    why, who, device, at : str
+        The reason given, by whom, on which machine, when.
+    withdrawn : bool
+        The reading was taken back and stands no more.
+    """
+
+    seq: int
+    target: int | None
+    cylinder: str
+    kind: Kind | None
+    changes: tuple[Change, ...]
+    why: str
+    who: str
+    device: str
+    at: str
+    withdrawn: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Recorded:
+    """
+    A test as the book has it, its chain checked.
+
+    Parameters
+    ----------
+    test_id : str
+        Its id.
+    header : Header
+        As it stands after every change.
+    sheet_text : str or None
+        The build sheet of that day, to the letter; None when there was none.
+    sheet_revision : int or None
+        Which revision of the engine's sheet that is in this book, from 1.
+    entries : tuple of Entry
+        All of them, in order.
+    test : CompressionTest
+        The readings that stand, in the order they were taken.
+    standing : tuple of int
+        For each row of ``test.taken``, the entry in which it stands: what `Book.correct` wants.
+    corrections : tuple of Correction
+        In the order in which they were made.
+    head : str
+        Hash of the last entry; goes on the hand-over sheet.
+    finished : bool
+        Somebody said that the test is done.
+    opened_at, last_at : str
+        The book's clock at the first and last entry, UTC.
+    """
+
+    test_id: str
+    header: Header
+    sheet_text: str | None
+    sheet_revision: int | None
+    entries: tuple[Entry, ...]
+    test: CompressionTest
+    standing: tuple[int, ...]
+    corrections: tuple[Correction, ...]
+    head: str
+    finished: bool
+    opened_at: str
+    last_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """
+    A test in a list. Its chain is not checked here; `Book.test` does that.
+
+    Parameters
+    ----------
+    test_id : str
+        Its id.
+    header : Header or None
+        None when the entry that holds it is damaged.
+    readings : int
+        How many readings stand.
+    finished : bool
+        Somebody said that the test is done.
+    head : str
+        Hash of the last entry.
+    opened_at : str
+        The book's clock at the first entry, UTC.
+    """
+
+    test_id: str
+    header: Header | None
+    readings: int
+    finished: bool
+    head: str
+    opened_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class EngineInBook:
+    """
+    An engine the book knows.
+
+    Parameters
+    ----------
+    key : str
+        Its reference, else its name.
+    name : str
+        Its name; empty when never said.
+    tests, sheets, events : int
+        How many tests, revisions of its sheet, and lines in its log.
+    """
+
+    key: str
+    name: str
+    tests: int
+    sheets: int
+    events: int
+
+
+@dataclass(frozen=True, slots=True)
+class SheetRevision:
+    """
+    One revision of an engine's build sheet.
+
+    Parameters
+    ----------
+    engine : str
+        The engine's key.
+    revision : int
+        From 1, in the order in which this book met them.
+    text : str
+        The sheet, to the letter.
+    sha256 : str
+        Its fingerprint, which the tests made under it carry in their chains.
+    tests : tuple of str
+        The tests that stand under it.
+    """
+
+    engine: str
+    revision: int
+    text: str
+    sha256: str
+    tests: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GaugeRevision:
+    """
+    One description of a gauge, as the register got it.
+
+    Parameters
+    ----------
+    gauge : Gauge
+        The description.
+    who, at : str
+        Who gave it, and the book's clock, UTC.
+    """
+
+    gauge: Gauge
+    who: str
+    at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """
+    A line in an engine's log.
+
+    Parameters
+    ----------
+    engine : str
+        The engine's key.
+    text : str
+        What was done: oil change, re-torque, heat cycle.
+    at : Measured or None
+        Distance [m] or running time [s] since the build.
+    date : str
+        ISO date; empty when not said.
+    who, recorded_at : str
+        Who wrote it, and the book's clock, UTC.
+    """
+
+    engine: str
+    text: str
+    at: Measured | None
+    date: str
+    who: str
+    recorded_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Owner:
+    """
+    Whose engine it is. Kept outside every chain, so that it can be erased.
+
+    Parameters
+    ----------
+    name, contact, address, note : str
+        As given; empty when not.
+    """
+
+    name: str
+    contact: str = ""
+    address: str = ""
+    note: str = ""
+
+
+def short_head(head: str) -> str:
+    """
+    Return the head of a chain as it goes on paper: 80 bits in groups of four.
+
+    Parameters
+    ----------
+    head : str
+        64 hexadecimal digits.
+
+    Returns
+    -------
+    str
+        Five groups of four digits.
+
+    Examples
+    --------
+    >>> short_head("0123456789abcdef0123" + 44 * "f")
+    '0123-4567-89ab-cdef-0123'
+    """
+    return "-".join(re.findall("....", head[:SHORT_HEAD_DIGITS]))

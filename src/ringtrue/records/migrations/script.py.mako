@@ -1,0 +1,9 @@
+"""${message}"""
+
+revision = ${repr(up_revision)}
+down_revision = ${repr(down_revision)}
+
+
+def upgrade() -> None:
+    """Bring the tables from ${down_revision} to ${up_revision}."""
+    ${upgrades if upgrades else "pass"}
