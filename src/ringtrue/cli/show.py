@@ -13,12 +13,13 @@ from rich.padding import Padding
 from rich.table import Table
 
 from ringtrue import wording
+from ringtrue.compression import Kind
 from ringtrue.sources import source
-from ringtrue.units import Unit
+from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
     from ringtrue.engine import Station
-    from ringtrue.measure import Judgement, SeriesJudgement
+    from ringtrue.measure import CylinderFigures, Judgement, RuleOutcome, SeriesJudgement
     from ringtrue.shop.judging import Judged
 
 NARROWEST, WIDEST = 60, 110
@@ -171,18 +172,13 @@ def judged(found: Judged) -> None:
     name = "" if found.sheet is None else f"{found.sheet.name}: "
     for series in (found.judgement.dry, found.judgement.wet):
         if series is not None:
-            heading(
-                f"{name}{series.kind} series, {series.count} cylinder{'' if series.count == 1 else 's'} read, in {unit.name}"
-            )
+            cylinders = "1 cylinder" if series.count == 1 else f"{series.count} cylinders"
+            heading(f"{name}{series.kind} series, {cylinders} read, in {unit.name}")
             _series(series, unit)
     if found.judgement.wet_over_dry:
         _oil(found.judgement)
     if found.judgement.leakdown:
         _leakdown(found.judgement, unit)
-    main = found.judgement.main
-    if main is not None:
-        heading("Rules")
-        bullets(wording.rule_sentence(rule, unit) for rule in main.rules)
     heading("What it means")
     bullets(wording.summary(found.judgement, unit))
     heading("What it looks like, and what is usually next")
@@ -191,26 +187,68 @@ def judged(found: Judged) -> None:
         bullets([" ".join(filter(None, (words.seen, words.means)))])
         bullets([f"Next: {words.next_check}"] if words.next_check else [], mark=" ")
         bullets([f"Caution: {words.caution}"] if words.caution else [], mark=" ")
+    if found.judgement.main is not None:
+        _rules(found.judgement.main, unit)
     line()
     sentences([wording.deferral()])
 
 
-def _series(series: SeriesJudgement, unit: Unit) -> None:
-    lines = []
-    for row in series.cylinders:
-        first = "spoiled" if row.first is None and row.first_spoiled else "not seen"
-        lines.append(
+def _rules(series: SeriesJudgement, unit: Unit) -> None:
+    heading("Rules")
+    rows(
+        ("outcome", "rule", "found", "limit", "from"),
+        (
             (
-                row.cylinder,
-                first if row.first is None else wording.pressure(row.first, unit),
-                "not read" if row.final is None else wording.pressure(row.final, unit),
-                "" if row.deviation_percent is None else _signed(row.deviation_percent),
-                "" if row.first_over_final is None else wording.ratio(row.first_over_final, limit=0.5),
-                row.place.value,
+                rule.outcome.value,
+                wording.title(rule.rule),
+                _found(rule, unit),
+                wording.limit_text(rule, unit),
+                rule.source,
             )
-        )
-    rows(("cylinder", "first", "final", "off the mean", "first/final", "place"), lines, right=(1, 2, 3, 4))
+            for rule in series.rules
+        ),
+    )
+    line()
+    reasons: dict[str, list[str]] = {}
+    for rule in series.rules:
+        if rule.reason:
+            reasons.setdefault(rule.reason, []).append(wording.title(rule.rule))
+    every = len(series.rules)
+    bullets(
+        f"{'All rules' if len(titles) == every else '; '.join(titles)}: {reason}." for reason, titles in reasons.items()
+    )
+    named = {rule.source: source(rule.source) for rule in series.rules}
+    bullets(f"{key}: {said}." for key, said in named.items())
+
+
+def _found(rule: RuleOutcome, unit: Unit) -> str:
+    if rule.value is None:
+        return ""
+    return f"{wording.value_text(rule, unit)}{f' (cylinder {rule.cylinder})' if rule.cylinder else ''}"
+
+
+def _series(series: SeriesJudgement, unit: Unit) -> None:
+    header = ["cylinder", "first", "final", f"90 % interval [{unit.name}]", "off the mean", "first/final", "place"]
+    lines = [_cylinder(row, unit) for row in series.cylinders if row.final is not None or series.kind is Kind.DRY]
+    if not series.gauge_known:
+        for cells in (header, *lines):
+            del cells[3]
+    rows(header, lines, right=tuple(range(1, len(header) - 1)))
     running(series, unit)
+
+
+def _cylinder(row: CylinderFigures, unit: Unit) -> list[str]:
+    no_first = "spoiled" if row.first_spoiled else "not seen"
+    ends = [] if row.interval is None else [from_si(end, unit) for end in (row.interval.low, row.interval.high)]
+    return [
+        row.cylinder,
+        no_first if row.first is None else wording.pressure(row.first, unit),
+        "not read" if row.final is None else wording.pressure(row.final, unit),
+        " to ".join(f"{end:.{unit.decimals}f}" for end in ends),
+        "" if row.deviation_percent is None else _signed(row.deviation_percent),
+        "" if row.first_over_final is None else wording.ratio(row.first_over_final, limit=0.5),
+        row.place.value,
+    ]
 
 
 def running(series: SeriesJudgement, unit: Unit) -> None:
