@@ -1,29 +1,32 @@
 """
-Draws of what the same gauge could have shown, and what they say of a figure that the readings make.
+Draws of what the gauge did to the readings, and what they say of a figure that the readings make.
 
-A figure f of the readings x is not the figure of the engine: the gauge, the reader and the day added noise. Drawing
-that noise onto the readings again (x*, f* = f(x*)) and looking at f* alone, as a plain Monte Carlo propagation would
-(JCGM 101), counts it twice: a spread grows with every helping of noise, so f* says that the engine is worse than even
-the readings show. The basic (pivotal) bootstrap turns the argument round: f* differs from f as f differs from the
-engine's own figure, so that figure is distributed as 2 f - f* (Davison and Hinkley 1997, chapter 5; from memory).
+A figure f of the readings x is not the figure of the engine: the gauge, the reader and the day added noise. For a
+figure that picks the worst of many, or adds up absolute deviations, noise pushes one way: the lowest of twelve equal
+cylinders always reads low. A plain Monte Carlo propagation (JCGM 101), which puts the noise onto the readings once more
+and looks at the figures that come out, f*, would count that push twice. The basic (pivotal) bootstrap turns the
+argument round: f* differs from f as f differs from the engine's own figure, so that figure is distributed as
+f - (f* - f) (Davison and Hinkley 1997, chapter 5; from memory).
 
-For a figure that picks the worst of many, or adds up absolute deviations, noise also pushes one way (the lowest of
-twelve equal cylinders always reads low), and how far depends on what the engine is like, which is not known. Therefore
-f* is drawn about two engines:
+How hard noise pushes depends on what the engine is like, which is not known. So the draws are made about two engines:
 
-* about the readings themselves, for "met": there the push is small, little of it is forgiven, and *met* is said late;
-* about the least favourable engine that the readings allow, for "not met": cylinders that could share the worst place
-  are put there, deviations that could be noise are taken out; the push is largest, and *not met* is said late.
+* for "met", about one in which every cylinder keeps its part (the lowest stays the lowest, a deviation keeps its sign):
+  noise pushes no way, nothing is forgiven, and *met* is said late. As nothing is pushed, nothing is counted twice, and
+  the readings less their noise are the engine's own, a plain propagation;
+* for "not met", about the most crowded one that the readings allow: cylinders that could share the worst place are put
+  there, deviations that could be noise are taken out. Noise pushes hardest, the pivotal bootstrap takes that off, and
+  *not met* is said late.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
-from ringtrue.measure.limits import Figure
+from ringtrue.measure.limits import SLACK, Figure
 
 if TYPE_CHECKING:
     import numpy as np
@@ -61,6 +64,7 @@ class Standard:
     drift: Floats
 
 
+@lru_cache(maxsize=1)
 def shared_shift() -> Floats:
     """
     Return the shift that all readings of a series share.
@@ -75,6 +79,7 @@ def shared_shift() -> Floats:
     return np.random.default_rng([_SEED, 0]).uniform(-1.0, 1.0, (_DRAWS, 1))
 
 
+@lru_cache(maxsize=6)
 def standard_noise(count: int, *, stream: int) -> Standard:
     """
     Draw the noise of one reading of each cylinder.
@@ -96,10 +101,6 @@ def standard_noise(count: int, *, stream: int) -> Standard:
     draw = np.random.default_rng([_SEED, stream])
     even = draw.uniform(-0.5, 0.5, (2, _DRAWS, count))
     return Standard(even[0], draw.standard_normal((_DRAWS, count)), even[1])
-
-
-# ---------------------------------------------------------------------------------- figures of many draws at once
-# Each takes an array of readings whose last axis is the cylinders, and the readings as they were, for the floor.
 
 
 def over(part: Floats, whole: Floats, read: Floats) -> Floats:
@@ -141,88 +142,151 @@ def mean_deviations(x: Floats, read: Floats) -> Floats:
     """
     import numpy as np
 
-    centre = x.mean(axis=-1, keepdims=True)
-    return 100 * over(np.abs(x - centre).mean(axis=-1), centre[..., 0], read.mean())
+    return _of_mean(np.abs(_off(x)).mean(axis=-1), x, read)
 
 
-def _cylinder_deviation(x: Floats, read: Floats) -> Floats:
-    centre = x.mean(axis=-1)
-    return 100 * over(abs(x - centre[..., None]).max(axis=-1), centre, read.mean())
+def _off(x: Floats) -> Floats:
+    off: Floats = x - x.mean(axis=-1, keepdims=True)
+    return off
 
 
-def _below_mean(x: Floats, read: Floats) -> Floats:
-    centre = x.mean(axis=-1)
-    return 100 * over(centre - x.min(axis=-1), centre, read.mean())
+def _of_mean(part: Floats, x: Floats, read: Floats) -> Floats:
+    return 100 * over(part, x.mean(axis=-1), read.mean())
 
 
-def _lowest_over_highest(x: Floats, read: Floats) -> Floats:
-    return over(x.min(axis=-1), x.max(axis=-1), read.max())
+# ------------------------------------------------------------------------------------------------ figures
+# `seen` is the figure of each draw; `held` is the same with every cylinder in the part that it has in the readings;
+# `crowded` makes the most crowded engine out of the readings and their standard uncertainties beside one another.
+# The last axis is the cylinders.
 
 
-def _spread(x: Floats, _read: Floats) -> Floats:
-    spread: Floats = x.max(axis=-1) - x.min(axis=-1)
-    return spread
+class _Bootstrapped(Protocol):
+    def seen(self, x: Floats, read: Floats) -> Floats: ...
+    def held(self, x: Floats, read: Floats) -> Floats: ...
+    def crowded(self, read: Floats, own: Floats) -> Floats: ...
 
 
-def _lowest(x: Floats, _read: Floats) -> Floats:
-    lowest: Floats = x.min(axis=-1)
-    return lowest
+class _MeanDeviation:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        return mean_deviations(x, read)
+
+    def held(self, x: Floats, read: Floats) -> Floats:
+        import numpy as np
+
+        return _of_mean((np.sign(_off(read)) * _off(x)).mean(axis=-1), x, read)
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        import numpy as np
+
+        return np.where(np.abs(_off(read)) <= _COULD_BE_NOISE * own, read.mean(), read)
 
 
-# ---------------------------------------------------------------------------------- least favourable engines
-# Each takes the readings and their own standard uncertainties and returns readings that the same engine could have.
+class _CylinderDeviation:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        import numpy as np
+
+        return _of_mean(np.abs(_off(x)).max(axis=-1), x, read)
+
+    def held(self, x: Floats, read: Floats) -> Floats:
+        import numpy as np
+
+        worst = _farthest(_off(read))
+        return _of_mean(np.sign(_off(read))[worst] * _off(x)[..., worst], x, read)
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        import numpy as np
+
+        off = _off(read)
+        worst = _farthest(off)
+        reach = np.abs(off[worst])
+        could = reach - np.abs(off) <= _COULD_SHARE_THE_WORST * np.hypot(own, own[worst])
+        moved = np.where(off < 0, -reach, reach)
+        # Moving some moves the mean: the one about which they end up equally far, where the others leave room for it.
+        others, pull = np.count_nonzero(~could), moved[could].sum()
+        centre = (read[~could].sum() + pull) / others if np.abs(pull) <= others * reach and others else read.mean()
+        return np.where(could, centre + moved, read)
 
 
-def _near(x: Floats, u: Floats, worst: int) -> NDArray[np.bool_]:
+class _BelowMean:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        return _of_mean(-_off(x).min(axis=-1), x, read)
+
+    def held(self, x: Floats, read: Floats) -> Floats:
+        return _of_mean(-_off(x)[..., read.argmin()], x, read)
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        return _many_lowest(read, own)
+
+
+class _Lowest:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        del read
+        lowest: Floats = x.min(axis=-1)
+        return lowest
+
+    def held(self, x: Floats, read: Floats) -> Floats:
+        lowest: Floats = x[..., read.argmin()]
+        return lowest
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        return _many_lowest(read, own)
+
+
+class _Spread:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        return self._of(x.min(axis=-1), x.max(axis=-1), read)
+
+    def held(self, x: Floats, read: Floats) -> Floats:
+        return self._of(x[..., read.argmin()], x[..., read.argmax()], read)
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        import numpy as np
+
+        low, high = _near(read, own, int(read.argmin())), _near(read, own, int(read.argmax()))
+        nearer_low = read - read.min() <= read.max() - read
+        return np.where(low & (nearer_low | ~high), read.min(), np.where(high, read.max(), read))
+
+    def _of(self, lowest: Floats, highest: Floats, read: Floats) -> Floats:
+        del read
+        return highest - lowest
+
+
+class _LowestOverHighest(_Spread):
+    def _of(self, lowest: Floats, highest: Floats, read: Floats) -> Floats:
+        return over(lowest, highest, read.max())
+
+
+def _farthest(off: Floats) -> int:
+    """Return the first of those that are farthest off; rounding does not choose between them."""
     import numpy as np
 
-    near: NDArray[np.bool_] = np.abs(x - x[worst]) <= _COULD_SHARE_THE_WORST * np.hypot(u, u[worst])
+    return int(np.flatnonzero(np.abs(off) >= np.abs(off).max() * (1 - SLACK))[0])
+
+
+def _near(read: Floats, own: Floats, worst: int) -> NDArray[np.bool_]:
+    import numpy as np
+
+    near: NDArray[np.bool_] = np.abs(read - read[worst]) <= _COULD_SHARE_THE_WORST * np.hypot(own, own[worst])
     return near
 
 
-def _many_lowest(x: Floats, u: Floats) -> Floats:
+def _many_lowest(read: Floats, own: Floats) -> Floats:
     import numpy as np
 
-    return np.where(_near(x, u, int(x.argmin())), x.min(), x)
+    return np.where(_near(read, own, int(read.argmin())), read.min(), read)
 
 
-def _many_at_both_ends(x: Floats, u: Floats) -> Floats:
-    import numpy as np
-
-    low, high = _near(x, u, int(x.argmin())), _near(x, u, int(x.argmax()))
-    nearer_low = x - x.min() <= x.max() - x
-    return np.where(low & (nearer_low | ~high), x.min(), np.where(high, x.max(), x))
-
-
-def _many_farthest(x: Floats, u: Floats) -> Floats:
-    import numpy as np
-
-    off = x - x.mean()
-    farthest = int(np.abs(off).argmax())
-    reach = np.abs(off[farthest])
-    could = reach - np.abs(off) <= _COULD_SHARE_THE_WORST * np.hypot(u, u[farthest])
-    return np.where(could, x.mean() + np.where(off < 0, -reach, reach), x)
-
-
-def _deviations_without_noise(x: Floats, u: Floats) -> Floats:
-    import numpy as np
-
-    return np.where(np.abs(x - x.mean()) <= _COULD_BE_NOISE * u, x.mean(), x)
-
-
-_FIGURES: Mapping[Figure, tuple[Callable[[Floats, Floats], Floats], Callable[[Floats, Floats], Floats]]] = (
-    MappingProxyType(
-        {
-            Figure.MEAN_DEVIATION: (mean_deviations, _deviations_without_noise),
-            Figure.CYLINDER_DEVIATION: (_cylinder_deviation, _many_farthest),
-            Figure.BELOW_MEAN: (_below_mean, _many_lowest),
-            Figure.LOWEST_OVER_HIGHEST: (_lowest_over_highest, _many_at_both_ends),
-            Figure.SPREAD: (_spread, _many_at_both_ends),
-            Figure.LOWEST: (_lowest, _many_lowest),
-            # The readings of this one are the first strokes over their finals.
-            Figure.FIRST_OVER_FINAL: (_lowest, _many_lowest),
-        }
-    )
+_FIGURES: Mapping[Figure, _Bootstrapped] = MappingProxyType(
+    {
+        Figure.MEAN_DEVIATION: _MeanDeviation(),
+        Figure.CYLINDER_DEVIATION: _CylinderDeviation(),
+        Figure.BELOW_MEAN: _BelowMean(),
+        Figure.LOWEST_OVER_HIGHEST: _LowestOverHighest(),
+        Figure.SPREAD: _Spread(),
+        Figure.LOWEST: _Lowest(),
+        # The readings of this one are the first strokes over their finals.
+        Figure.FIRST_OVER_FINAL: _Lowest(),
+    }
 )
 
 
@@ -234,9 +298,9 @@ class Pivots:
     Parameters
     ----------
     for_met : ndarray
-        Drawn about the readings. [as the figure]
+        Drawn with every cylinder in its part. [as the figure]
     for_not_met : ndarray
-        Drawn about the least favourable engine. [as the figure]
+        Drawn about the most crowded engine. [as the figure]
     """
 
     for_met: Floats
@@ -261,13 +325,17 @@ def pivots(figure: Figure, read: Floats, noise: Floats, own: Floats) -> Pivots:
     Returns
     -------
     Pivots
-        2 f - f*, for either outcome.
+        The figure of the readings less their noise, parts held, for "met"; the figure less what noise adds to it in
+        the most crowded engine, for "not met".
 
     References
     ----------
     .. [1] Davison and Hinkley, Bootstrap Methods and their Application, 1997, chapter 5 (from memory).
     """
-    of, least_favourable = _FIGURES[figure]
-    worst = least_favourable(read, own)
-    seen = of(read, read)
-    return Pivots(2 * seen - of(read + noise, read), seen + of(worst, read) - of(worst + noise, read))
+    figures = _FIGURES[figure]
+    crowded = figures.crowded(read, own)
+    pushed = figures.seen(crowded + noise, read) - figures.seen(crowded, read)
+    return Pivots(
+        for_met=figures.held(read - noise, read),
+        for_not_met=figures.seen(read, read) - pushed,
+    )

@@ -52,6 +52,11 @@ class Accuracy:
     upper: float
     source: str
 
+    @property
+    def widest(self) -> float:
+        """Tolerance in the worst zone. [% of span]."""
+        return max(self.lower, self.middle, self.upper)
+
     def tolerance(self, reading: float, span: float) -> float:
         """
         Return how far the gauge may be off at a reading.
@@ -172,8 +177,16 @@ class GaugeError:
         -------
         float
             Half width of a rectangular distribution; 0 when the grade is not known. [Pa]
+
+        Notes
+        -----
+        A reading near the border of two zones may belong to a pressure in the other one: the wider tolerance holds as
+        far as tolerance, resolution and three standard deviations of repeatability may have taken it.
         """
-        return self.accuracy.tolerance(reading, self.span) if self.accuracy else 0.0
+        if self.accuracy is None:
+            return 0.0
+        reach = self.accuracy.widest / 100 * self.span + self.resolution + 3 * self.repeatability * reading
+        return max(self.accuracy.tolerance(at, self.span) for at in (reading - reach, reading, reading + reach))
 
 
 def gauge_error(gauge: Gauge | None) -> GaugeError | None:

@@ -18,14 +18,17 @@ from ringtrue.measure.limits import (
     with_threshold,
 )
 from ringtrue.quantities import PaGauge
+from ringtrue.units import Dimension, find_unit, to_si
 
-SMALL_RESTRICTOR = 0.040 * 0.0254
+_INCH = find_unit("in", Dimension.LENGTH)
+
+SMALL_RESTRICTOR = to_si(0.040, _INCH)
 """Bore of the restrictor that the general rule is about, and of DT-01 for bores below 5.00 in. [m]"""
 
-LARGE_RESTRICTOR = 0.060 * 0.0254
+LARGE_RESTRICTOR = to_si(0.060, _INCH)
 """Bore of the restrictor of DT-02, for bores of 5.00 in and over. [m]"""
 
-LARGE_BORE = 5.00 * 0.0254
+LARGE_BORE = to_si(5.00, _INCH)
 """Bore from which DT-02 asks for the larger restrictor. [m]"""
 
 _SAME_RESTRICTOR = 0.005

@@ -16,6 +16,8 @@ from types import MappingProxyType
 from ringtrue.engine import Limits
 from ringtrue.errors import SettingsRefused
 from ringtrue.measure.judgement import Dimension, Level
+from ringtrue.units import Dimension as Of
+from ringtrue.units import find_unit, to_si
 
 SLACK = 1e-9
 """Relative slack of every comparison: a figure on its limit is on it, whatever unit it was read in. [-]"""
@@ -160,8 +162,6 @@ class Rule:
         return self.figure.compares_siblings and self.figure is not Figure.MEAN_DEVIATION
 
 
-_POUND_PER_SQUARE_INCH = 0.45359237 * 9.80665 / 0.0254**2
-
 GENERAL = (
     Rule("mean_deviation_target", "target", Figure.MEAN_DEVIATION, Side.UNDER, 1.0, "percent", "common practice"),
     Rule("mean_deviation_limit", "limit", Figure.MEAN_DEVIATION, Side.UNDER, 10.0, "percent", "common practice"),
@@ -184,12 +184,10 @@ LEAKDOWN_ADOPTED = Rule("DT-03", "limit", Figure.LEAKDOWN_LOSS, Side.AT_MOST, 0.
 
 ADOPTABLE: Mapping[str, Rule] = MappingProxyType(
     {
-        key: Rule(key, "limit", Figure.SPREAD, Side.AT_MOST, limit, "pressure", key)
-        for key, limit in {
-            "CT-04": 10 * _POUND_PER_SQUARE_INCH,
-            "CT-05": 690e3,
-            "CT-07": 25 * _POUND_PER_SQUARE_INCH,
-        }.items()
+        key: Rule(
+            key, "limit", Figure.SPREAD, Side.AT_MOST, to_si(limit, find_unit(unit, Of.PRESSURE)), "pressure", key
+        )
+        for key, limit, unit in (("CT-04", 10.0, "psi"), ("CT-05", 690.0, "kPa"), ("CT-07", 25.0, "psi"))
     }
 )
 """

@@ -9,7 +9,7 @@ from functools import cached_property
 from ringtrue.compression import Kind
 from ringtrue.measure.figures import CylinderReadings, extremes, percent_of, spread_of
 from ringtrue.measure.judgement import Interval, Outcome, RuleOutcome
-from ringtrue.measure.limits import HOLDS_AT, Figure, Rule
+from ringtrue.measure.limits import HOLDS_AT, SLACK, Figure, Rule
 from ringtrue.measure.statistics import median
 from ringtrue.measure.uncertainty import Uncertainty
 
@@ -71,14 +71,15 @@ class SeriesFigures:
         if highest.value <= 0:
             return found
         spread = spread_of(tuple(self.finals.values()))
-        farthest = max(self.finals, key=lambda name: abs(self.finals[name] - spread.mean))
-        off = percent_of(abs(self.finals[farthest] - spread.mean), spread.mean)
-        # A spread is made by two; the one farther from the middle of all is named.
+        # Where several are equally far, rounding does not choose: the first in order is named.
+        off = {name: abs(final - spread.mean) for name, final in self.finals.items()}
+        farthest = next(name for name in off if off[name] >= max(off.values()) * (1 - SLACK))
+        # A spread is made by two; the one farther from the middle of all is named, the lowest of equals.
         middle = median(tuple(self.finals.values()))
-        end = highest if highest.value - middle > middle - lowest.value else lowest
+        end = highest if highest.value - middle > (middle - lowest.value) * (1 + SLACK) else lowest
         return found | {
             Figure.MEAN_DEVIATION: Found(spread.mean_deviation_percent, None),
-            Figure.CYLINDER_DEVIATION: Found(off, farthest),
+            Figure.CYLINDER_DEVIATION: Found(percent_of(off[farthest], spread.mean), farthest),
             Figure.BELOW_MEAN: Found(percent_of(spread.mean - lowest.value, spread.mean), lowest.cylinder),
             Figure.LOWEST_OVER_HIGHEST: Found(lowest.value / highest.value, lowest.cylinder),
             Figure.SPREAD: Found(highest.value - lowest.value, end.cylinder),

@@ -285,5 +285,6 @@ class Uncertainty:
             at + self._own(at, repeats, bootstrap.standard_noise(len(at), stream=stream), drift=0.0) + self._shared(at)
             for at, stream in ((first, 2), (final, 3))
         )
-        noise = bootstrap.over(above, below, final) - read
+        # Noise is even about nothing, so readings with it on are also readings with it taken off.
+        noise = read - bootstrap.over(above, below, final)
         return read, noise, noise.std(axis=0)
