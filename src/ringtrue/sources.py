@@ -48,13 +48,18 @@ _ALL = (
     Source("shop settings", "the shop's own limit, from its settings", "thresholds", "own"),
     # ------------------------------------------------------------------------------- cranking compression
     Source("CT-01", "US Army TM 5-4210-230-14&P-1", "addendum 2, compression and cylinder leakage tests", "read"),
+    Source("CT-02", "US Army TM 5-4210-230-14&P-1", "addendum 2, dry and wet compression test", "read"),
     Source("CT-03", "US Army TM 1-1500-204-23-1", "compression test, paragraph (d)", "read"),
     Source("CT-04", "US Army TM 10-3930-618-20", "paragraph 2-12 (an engine of 120 to 125 psi)", "read"),
     Source("CT-05", "US Army TM 5-2420-230-24-2", "section 14, engine testing (a diesel at 250 rev/min)", "read"),
     Source("CT-07", "US Army TM 5-3895-359-14&P; same rule in TM 5-3810-303-24", "table 2 and its example", "read"),
     # ------------------------------------------------------------------------------- leak-down
     Source("DT-01", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "read"),
+    Source("DT-02", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "read"),
     Source("DT-03", "FAA AC 43.13-1B", "chapter 8, page 8-15, 8-14b(5)(i)", "read"),
+    Source("DT-04", "FAA AC 43.13-1B", "chapter 8, 8-14b(5)", "read"),
+    Source("DT-05", "FAA AC 43.13-1B", "chapter 8, 8-14b, pressures and running again", "read"),
+    Source("DT-06", "FAA AC 43.13-1B", "chapter 8, 8-14b, cautions", "read"),
     # ------------------------------------------------------------------------------- gauges, uncertainty
     Source("B40.100", "ASME B40.100", "accuracy grades, by zone of the scale", "from memory"),
     Source("EN 837-1", "EN 837-1", "accuracy classes, over the whole scale", "from memory"),

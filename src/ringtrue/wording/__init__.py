@@ -1,10 +1,8 @@
 """Facts to sentences with units, written once for terminal, page and sheet."""
 
-from ringtrue.wording.cautions import Caution, cautions, deferral
+from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
     Item,
-    Part,
-    checklist,
     leakdown,
     preparation,
     pulling,
@@ -12,25 +10,38 @@ from ringtrue.wording.checklists import (
     safety,
     wet_test,
 )
-from ringtrue.wording.numbers import figure, figure_and_limit, interval, percent, pressure, ratio
+from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
+from ringtrue.wording.names import capital, cylinders, listed
+from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asks, limit_text, rule_sentence, source_text, title, value_text
-from ringtrue.wording.verdict import place_sentence, summary
+from ringtrue.wording.shown import Shown
+from ringtrue.wording.verdict import figures_sentence, place_sentence, running_sentence, summary
 
 __all__ = [
+    "Care",
     "Caution",
     "Item",
-    "Part",
     "PatternWords",
+    "Shown",
     "asks",
+    "capital",
+    "care",
     "cautions",
-    "checklist",
+    "cylinders",
     "deferral",
     "figure",
     "figure_and_limit",
+    "figures_sentence",
+    "heard_text",
     "interval",
     "leakdown",
+    "leakdown_sentence",
     "limit_text",
+    "listed",
+    "loss_text",
+    "nearest",
+    "oil_sentence",
     "pattern_words",
     "percent",
     "place_sentence",
@@ -40,6 +51,7 @@ __all__ = [
     "putting_back",
     "ratio",
     "rule_sentence",
+    "running_sentence",
     "safety",
     "source_text",
     "summary",

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 
-from ringtrue.engine import BuildSheet
+from ringtrue.diagnosis import OIL_DOSE
+from ringtrue.engine import BuildSheet, Cooling, Ignition, Layout
+from ringtrue.measure import OIL_SHARE_WARNING
+from ringtrue.measure.leakdown import LARGE_BORE
+from ringtrue.units import Dimension, find_unit, written
+from ringtrue.wording.cautions import DECOMPRESSOR, DIRECT_INJECTION, HYBRID, has_hazard
+from ringtrue.wording.names import listed
 
-
-class Part(StrEnum):
-    """The parts of the job that have a checklist."""
-
-    PREPARATION = "preparation"
-    SAFETY = "safety"
-    PULLING = "pulling"
-    WET_TEST = "wet test"
-    LEAKDOWN = "leak-down"
-    PUTTING_BACK = "putting it back"
+_FOUR_STROKE = 4
+_MANY = 6
+"""Cylinders from which a battery does not last the test without its charger: common practice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,25 +38,6 @@ class Item:
     source: str = "common practice"
 
 
-def checklist(part: Part, sheet: BuildSheet | None = None) -> tuple[Item, ...]:
-    """
-    Return the checklist of one part of the job.
-
-    Parameters
-    ----------
-    part : Part
-        Which part.
-    sheet : BuildSheet or None
-        The engine; None where it is not known, and then nothing is left out.
-
-    Returns
-    -------
-    tuple of Item
-        In the order of doing; empty where the part does not belong to this engine.
-    """
-    return _PARTS[part](sheet)
-
-
 def preparation(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     """
     Return what makes the readings comparable.
@@ -72,8 +52,7 @@ def preparation(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     tuple of Item
         In the order of doing.
     """
-    del sheet
-    return (Item("warm", "Bring oil and coolant to running temperature, or write down that the engine is cold."),)
+    return tuple(_preparation(sheet))
 
 
 def safety(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
@@ -90,13 +69,12 @@ def safety(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     tuple of Item
         In the order of doing.
     """
-    del sheet
-    return (Item("ignition_off", "Disable the ignition."),)
+    return tuple(_safety(sheet))
 
 
 def pulling(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     """
-    Return how to pull a cylinder.
+    Return how to pull the cylinders.
 
     Parameters
     ----------
@@ -108,8 +86,7 @@ def pulling(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     tuple of Item
         In the order of doing.
     """
-    del sheet
-    return (Item("strokes", "Crank until the needle stops rising, five compression strokes or more.", "CT-02"),)
+    return tuple(_pulling(sheet))
 
 
 def wet_test(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
@@ -124,10 +101,9 @@ def wet_test(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     Returns
     -------
     tuple of Item
-        In the order of doing; empty for compression ignition.
+        In the order of doing; empty for compression ignition, whose clearance oil can lock.
     """
-    del sheet
-    return ()
+    return tuple(_wet_test(sheet))
 
 
 def leakdown(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
@@ -144,8 +120,7 @@ def leakdown(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     tuple of Item
         In the order of doing.
     """
-    del sheet
-    return ()
+    return tuple(_leakdown(sheet))
 
 
 def putting_back(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
@@ -162,15 +137,212 @@ def putting_back(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     tuple of Item
         In the order of doing.
     """
-    del sheet
-    return ()
+    return tuple(_putting_back(sheet))
 
 
-_PARTS = {
-    Part.PREPARATION: preparation,
-    Part.SAFETY: safety,
-    Part.PULLING: pulling,
-    Part.WET_TEST: wet_test,
-    Part.LEAKDOWN: leakdown,
-    Part.PUTTING_BACK: putting_back,
-}
+def _spark_possible(sheet: BuildSheet | None) -> bool:
+    return sheet is None or sheet.ignition is not Ignition.COMPRESSION
+
+
+def _compression_possible(sheet: BuildSheet | None) -> bool:
+    return sheet is None or sheet.ignition is not Ignition.SPARK
+
+
+def _plugs(sheet: BuildSheet | None) -> str:
+    """Name what is taken out of the holes."""
+    if not _compression_possible(sheet):
+        return "plugs"
+    return "plugs (or glow plugs or injectors)" if _spark_possible(sheet) else "glow plugs or injectors"
+
+
+def _preparation(sheet: BuildSheet | None) -> Iterator[Item]:
+    yield Item("service_data", "Read the engine's own service data: its limits and its way of testing come first.")
+    yield Item("run_in", "Look up the break-in log: distance or hours, heat cycles, oil changes, re-torque.")
+    coolant = "oil" if sheet is not None and sheet.cooling is Cooling.AIR else "oil and coolant"
+    yield Item("warm", f"Bring {coolant} to running temperature, or write down that the engine is cold.")
+    many = sheet is None or len(sheet.cylinders) >= _MANY
+    charger = ", and leave it on a charger, with air around it" if many else ""
+    yield Item("battery", f"Charge the battery{charger}.")
+    if sheet is None or sheet.cycle == _FOUR_STROKE:
+        lash = sheet.camshaft.lash if sheet else None
+        if lash is None:
+            yield Item("lash", "Set the valve lash where it is adjustable.")
+        elif lash > 0:
+            size = written(lash, find_unit("mm", Dimension.LENGTH))
+            yield Item("lash", f"Set the valve lash to {size}, as the build sheet says.")
+    if has_hazard(sheet, DECOMPRESSOR):
+        yield Item(
+            "decompressor", "Find out whether the decompression device acts at cranking speed, and write it down."
+        )
+    yield Item(
+        "gauge",
+        "Choose one gauge for all cylinders; write down its range, resolution, grade, and where its check valve sits.",
+    )
+    if _compression_possible(sheet):
+        which = "On compression ignition take" if _spark_possible(sheet) else "Take"
+        yield Item("gauge_range", f"{which} a gauge that reads well above the expected final.")
+    yield Item(
+        "conditions",
+        "Write down barometer or altitude, inlet air, oil temperature, cranking speed and battery voltage.",
+    )
+
+
+def _safety(sheet: BuildSheet | None) -> Iterator[Item]:
+    yield Item("chocked", "Chock the vehicle, take it out of gear, set the brake.")
+    yield Item("air", "Open the doors or run the exhaust extraction if the engine has been run.")
+    yield Item("no_flame", "No naked flame and no smoking: plug holes blow fuel mist.")
+    yield Item("clothing", "Wear eye protection; no loose clothing, hair or jewellery; hands away from belts and fan.")
+    yield Item("hot", "Let what you must touch cool down, or wear gloves: exhaust, coolant, oil.")
+    if has_hazard(sheet, HYBRID):
+        yield Item(
+            "high_voltage",
+            "Have the high voltage made safe as the service data say, by somebody licensed for it; no cranking by hand "
+            "tools.",
+        )
+    if _spark_possible(sheet):
+        yield Item("ignition_off", "Disable the ignition at its supply, not by letting leads hang: they spark.")
+    if has_hazard(sheet, DIRECT_INJECTION):
+        yield Item(
+            "injectors_off",
+            "Unplug every coil and every injector: those of the other cylinders stay live. Leave the high-pressure "
+            "side of the fuel closed.",
+        )
+    yield Item("fuel_off", "Disable the fuel: pump, injectors or cock.")
+    if _compression_possible(sheet):
+        yield Item(
+            "glow_off", "Compression ignition: shut the fuel off at the pump or rail, and switch the glow plugs off."
+        )
+    yield Item("clear_of_liquid", "Make sure that no cylinder holds oil, fuel or coolant: liquid locks the engine.")
+    yield Item("one_at_starter", "One person works the starter, sees everybody, and calls before cranking.")
+
+
+def _pulling(sheet: BuildSheet | None) -> Iterator[Item]:
+    yield Item("wells_clean", "Blow the plug wells clean before anything is unscrewed.")
+    yield Item("plugs_out", f"Take all {_plugs(sheet)} out; keep them, and their leads, in cylinder order.", "CT-02")
+    yield Item("plugs_look", "Look at each plug, and write it down: dry, oily, sooty, white, wet with fuel.")
+    if _spark_possible(sheet):
+        yield Item("throttle", "Hold throttle and choke wide open.", "CT-02")
+    else:
+        yield Item("throttle", "Hold any flap in the intake open.")
+    order = f": {listed(sheet.pull_order, 'then')}" if sheet is not None and len(sheet.cylinders) > 1 else ""
+    yield Item("order", f"Go down one bank, then the other{order}.")
+    yield Item("gauge_fit", "Fit the gauge: right thread and reach, hand tight on its O-ring, never forced.")
+    yield Item(
+        "strokes",
+        "Crank until the needle stops rising: five compression strokes or more, counted, the same number on every "
+        "cylinder.",
+        "CT-02",
+    )
+    yield Item(
+        "first",
+        "Note the pressure after the first compression stroke. Not seen: leave it blank. Begun part-way up the stroke: "
+        "mark it spoiled.",
+    )
+    yield Item("final", "Note the final, where the needle stopped, as the gauge shows it.")
+    yield Item("vent", "Vent the gauge, rest the starter, move to the next cylinder.")
+    yield Item("running", "Look at the running mean, the mean deviation, and what it is of the mean.")
+    again = f"cylinder {sheet.pull_order[0]}" if sheet is not None and sheet.pull_order else "the first cylinder"
+    yield Item("again", f"At the end pull {again} once more, as drift: the difference is what the day did.")
+
+
+def _wet_test(sheet: BuildSheet | None) -> Iterator[Item]:
+    if not _spark_possible(sheet):
+        return
+    if _compression_possible(sheet):
+        yield Item(
+            "spark_only",
+            "Make sure that this is spark ignition. On compression ignition no wet test: oil can lock or bend it.",
+        )
+    yield Item("dry_first", "Finish the dry series first.")
+    dose, most = f"{100 * OIL_DOSE:.0f} % of the clearance volume", f"{100 * OIL_SHARE_WARNING:.0f} %"
+    volumes = [volume for name in sheet.cylinders if (volume := sheet.clearance_volume(name))] if sheet else []
+    if volumes and sheet is not None and len(volumes) == len(sheet.cylinders):
+        cc = find_unit("cc", Dimension.VOLUME)
+        least = min(volumes)
+        dose += f", here {written(OIL_DOSE * least, cc)}"
+        most += f", here {written(OIL_SHARE_WARNING * least, cc)}"
+    yield Item("dose", f"Measure the oil: about {dose}; never more than {most}. Write it down.")
+    yield Item("one_sound", "Do the low cylinders, and one that is in line to compare with; the same dose in each.")
+    if sheet is not None and sheet.layout in {Layout.FLAT, Layout.RADIAL}:
+        yield Item("lies_low", "In a cylinder that lies or hangs the oil runs to one side: it says less there.")
+    yield Item(
+        "turn_slowly", "Turn the crank slowly first, nothing over the plug hole but a rag, nobody in front of it."
+    )
+    yield Item("pull_wet", "Pull as in the dry series, with the same number of compression strokes.", "CT-02")
+
+
+def _leakdown(sheet: BuildSheet | None) -> Iterator[Item]:
+    yield Item("warm_leakdown", "Test a warm engine, soon after it was shut down.", "DT-06")
+    yield Item("starter_off", "Disconnect the battery: nobody can work the starter while a bar is on the crank.")
+    bore = sheet.geometry.bore if sheet else None
+    if bore is None:
+        size = "0.040 in for bores below 5.00 in, 0.060 in from 5.00 in on"
+    else:
+        size = "0.060 in for this bore" if bore >= LARGE_BORE else "0.040 in for this bore"
+    yield Item(
+        "restrictor", f"Write down the restrictor ({size}): another one reads the same leak differently.", "DT-02"
+    )
+    four = sheet is None or sheet.cycle == _FOUR_STROKE
+    stroke = "on its compression stroke, both valves shut" if four else "with its ports covered"
+    if has_hazard(sheet, HYBRID):
+        yield Item("turning", "Hybrid: no hand tools on the crank; turn it only as the service data say.")
+    yield Item(
+        "top_dead_centre",
+        f"Turn the crank in its running direction until the piston stands at top dead centre, {stroke}. Gone past it: "
+        "back at least half a turn, and up again.",
+        "DT-05",
+    )
+    if sheet is not None and len(sheet.firing_order) > 1:
+        steps = set(sheet.firing_intervals)
+        apart = f"{sheet.firing_intervals[0]:g} crank degrees apart" if len(steps) == 1 else "unevenly spaced"
+        order = "-".join(sheet.firing_order)
+        yield Item("firing_order", f"Cylinders come to top dead centre in firing order {order}, {apart}.")
+    yield Item("hold", "Hold the crank with a bar or flywheel lock and keep out of its way: air turns it.", "DT-06")
+    yield Item("slowly", "Regulator shut, connect, and open the valve slowly: 20 psi first.", "DT-05")
+    yield Item("settle", "At 20 psi find the place where the air does not push the crank either way.")
+    yield Item("supply", "Then set 80 psi, and read supply and held together (shop air 100 to 120 psi).", "DT-05")
+    yield Item("listen", f"Listen: {_ears(sheet)}. Write down where, or that nothing was heard.")
+    yield Item("shut", "Shut the air and let it out before bar, lock or fitting is touched.")
+    yield Item(
+        "repeat_leakdown",
+        "Suspect: run the engine at least 3 min and repeat the reading before anything is taken apart.",
+        "DT-05",
+    )
+
+
+def _ears(sheet: BuildSheet | None) -> str:
+    places = ["oil filler or dipstick (rings)", "intake (intake valve)", "tailpipe (exhaust valve)"]
+    if sheet is not None and sheet.cycle != _FOUR_STROKE:
+        places = ["intake", "tailpipe", "crankcase or transfer side (rings)"]
+    if sheet is None or sheet.cooling is not Cooling.AIR:
+        places.append("coolant, cap taken off cold (gasket or crack)")
+    if sheet is None or any(sheet.bridge_neighbours(name) for name in sheet.cylinders):
+        places.append("the next plug hole (gasket or crack)")
+    return "; ".join(places)
+
+
+def _putting_back(sheet: BuildSheet | None) -> Iterator[Item]:
+    yield Item("tools_off", "Take bar, flywheel lock, gauge, adapters and rags away, and count them.")
+    if _spark_possible(sheet):
+        yield Item(
+            "oil_cleared",
+            "After a wet test crank with the plugs out until no oil comes, nobody in front of the holes.",
+        )
+        yield Item("plugs_back", "Plugs gapped, and torqued by the service data.")
+        order = f" {'-'.join(sheet.firing_order)}" if sheet is not None and len(sheet.firing_order) > 1 else ""
+        yield Item("leads", f"Leads in firing order{order}.")
+    if _compression_possible(sheet):
+        which = "Compression ignition: glow plugs" if _spark_possible(sheet) else "Glow plugs"
+        yield Item("injectors_back", f"{which} or injectors with new seals, torqued by the service data.")
+    if has_hazard(sheet, DECOMPRESSOR):
+        yield Item("decompressor_back", "Decompression device back as it was.")
+    yield Item("fuel_on", "Enable the fuel, and look for leaks.")
+    if _spark_possible(sheet):
+        yield Item("ignition_on", "Enable the ignition.")
+    if has_hazard(sheet, HYBRID):
+        yield Item("high_voltage_on", "Have the high voltage put back in order by somebody licensed for it.")
+    yield Item("throttle_free", "Throttle, choke or flap free and closing.")
+    yield Item(
+        "write_up",
+        "Write it up: engine, run since the build, gauge, conditions, readings, judgement, what to do next.",
+    )

@@ -8,6 +8,7 @@ where that does not help, it is held on the side it belongs to.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from ringtrue.measure import Interval
 from ringtrue.measure.limits import SLACK
@@ -86,6 +87,30 @@ def _apart(shown: str, edge: str, limit: float, *, above: bool) -> bool:
     if above:
         return number > float(edge) and number > limit
     return number < float(edge) and number < limit
+
+
+def nearest(value: float, limits: Iterable[float]) -> float | None:
+    """
+    Choose, of the limits that a figure is compared with, the one it must be told apart from.
+
+    Parameters
+    ----------
+    value : float
+        The figure. [any unit]
+    limits : iterable of float
+        [same unit]
+
+    Returns
+    -------
+    float or None
+        The limit closest to the figure; None where there is none.
+
+    Examples
+    --------
+    >>> nearest(9.996, [10.0, 20.0])
+    10.0
+    """
+    return min(limits, key=lambda limit: abs(limit - value), default=None)
 
 
 def percent(value: float, *, limit: float | None = None, decimals: int = 1) -> str:
@@ -193,4 +218,4 @@ def interval(found: Interval, unit: Unit) -> str:
     >>> interval(Interval(1.0e6, 1.05e6), find_unit("bar", Dimension.PRESSURE))
     '10.00 to 10.50 bar'
     """
-    return f"{from_si(found.low, unit):z.{unit.decimals}f} to {pressure(found.high, unit)}"
+    return f"{figure(from_si(found.low, unit), unit.decimals)} to {pressure(found.high, unit)}"

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from ringtrue.diagnosis import Pattern
+from ringtrue.diagnosis import Pattern, PatternKey
+from ringtrue.engine import BuildSheet, Ignition
+from ringtrue.measure import RuleOutcome
 from ringtrue.units import Unit
+from ringtrue.wording.cautions import Care, care
+from ringtrue.wording.evidence import Told
+from ringtrue.wording.names import capital, cylinders, listed
+from ringtrue.wording.shown import Shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -15,23 +22,223 @@ class PatternWords:
 
     Parameters
     ----------
+    title : str
+        What is seen, in a few words.
     seen : str
         What is seen, with its figures.
     means : str
-        What it usually means; empty where it means nothing by itself.
+        What it usually means.
     next_check : str
         What to check next; empty where nothing is to be done.
     caution : str
-        What can hurt while doing so; empty where there is no next check.
+        What can hurt while doing so; empty where the check leaves the engine alone.
     """
 
+    title: str
     seen: str
     means: str
     next_check: str
     caution: str
 
 
-def pattern_words(pattern: Pattern, unit: Unit) -> PatternWords:
+@dataclass(frozen=True, slots=True)
+class _Words:
+    """How one pattern is told; {names}, {first}, {second} and {bank} are filled in."""
+
+    title: str
+    seen: Callable[[Told], str]
+    means: str
+    next_check: str = ""
+    care: Care = Care.NOTHING
+
+
+_REPEAT = (
+    "Run the engine again and repeat the leak-down on {names} before anything is taken apart (FAA AC 43.13-1B, "
+    "8-14b(5))."
+)
+_GASKET = "Leak-down on cylinder {first}; listen at the plug hole of cylinder {second}."
+
+_WORDS: dict[PatternKey, _Words] = {
+    PatternKey.NEAR_ZERO: _Words(
+        "At or near zero",
+        lambda told: f"{told.low}: at or near zero.",
+        "A valve stuck open or not closing, a hole in the piston, or no valve motion on the intake.",
+        "Look before cranking again: at the gauge's fitting, at the motion of the valves, through the plug hole of "
+        "{names}.",
+        Care.LOOKING,
+    ),
+    PatternKey.LEAKDOWN_CONTRADICTS: _Words(
+        "Leak-down contradicts itself",
+        lambda told: f"{told.leak} The two cannot both be so.",
+        "The air was heard at a hose or fitting, a gauge stood still, or a place was not listened to.",
+        "Repeat the leak-down on {names} at true top dead centre; listen at hoses, fittings and regulator too.",
+        Care.AIR,
+    ),
+    PatternKey.OIL_AND_LEAKDOWN_DISAGREE: _Words(
+        "Oil and leak-down disagree",
+        lambda told: f"{told.oil} {told.leak} Oil and leak-down point to different places.",
+        "More than one leak, or the piston was not at top dead centre.",
+        "Repeat the leak-down on {names} at true top dead centre, with the engine warm, before either is believed.",
+        Care.AIR,
+    ),
+    PatternKey.LOW_FEWER_STROKES: _Words(
+        "Low, with fewer strokes",
+        lambda told: f"{told.low}. {told.strokes}",
+        "It may be low only because it was cranked less.",
+        "Pull {names} again, with as many compression strokes as the others, five or more (CT-02: US Army TM "
+        "5-4210-230-14&P-1).",
+        Care.CRANKING,
+    ),
+    PatternKey.HEARD_CRANKCASE: _Words(
+        "Leak heard at the oil filler",
+        lambda told: told.leak,
+        "The rings of {names}, or the bore.",
+        _REPEAT,
+        Care.RUNNING,
+    ),
+    PatternKey.HEARD_INTAKE: _Words(
+        "Leak heard at the intake",
+        lambda told: told.leak,
+        "The intake valve of {names}, or its seat.",
+        _REPEAT,
+        Care.RUNNING,
+    ),
+    PatternKey.HEARD_EXHAUST: _Words(
+        "Leak heard at the exhaust",
+        lambda told: told.leak,
+        "The exhaust valve of {names}, or its seat.",
+        _REPEAT,
+        Care.RUNNING,
+    ),
+    PatternKey.HEARD_COOLANT: _Words(
+        "Leak seen in the coolant",
+        lambda told: told.leak,
+        "Head gasket or a crack, from {names} to the coolant.",
+        "Repeat the leak-down on {names} before anything is taken apart; look for bubbles in the coolant (FAA AC "
+        "43.13-1B, 8-14b(5)).",
+        Care.COOLANT,
+    ),
+    PatternKey.HEARD_CYLINDER: _Words(
+        "Leak heard in the next cylinder",
+        lambda told: told.leak,
+        "Head gasket or a crack between {names}.",
+        "The same the other way round: leak-down on cylinder {second}; listen at the plug hole of cylinder {first}.",
+        Care.AIR,
+    ),
+    PatternKey.NEIGHBOURS_LOW: _Words(
+        "Two neighbours low, oil changes little",
+        lambda told: f"{told.low}. They are neighbours on one gasket. {told.oil}",
+        "Usually the head gasket between them.",
+        _GASKET,
+        Care.AIR,
+    ),
+    PatternKey.LOW_BETTER_WITH_OIL: _Words(
+        "Low, clearly better with oil",
+        lambda told: f"{told.low}. {told.oil}",
+        "Usually rings or bore.",
+        "Leak-down on {names}; listen at the oil filler.",
+        Care.AIR,
+    ),
+    PatternKey.LOW_OIL_CHANGES_LITTLE: _Words(
+        "Low, oil changes little",
+        lambda told: f"{told.low}. {told.oil}",
+        "Usually a valve or its seat.",
+        "Leak-down on {names}; listen at the intake and at the tailpipe.",
+        Care.AIR,
+    ),
+    PatternKey.LOW_LEAKDOWN_GOOD: _Words(
+        "Low, leak-down good",
+        lambda told: f"{told.low}. {told.leak}{told.lift}",
+        "That cylinder is not filling: worn lobe, collapsed lifter, lash, or a bent pushrod.",
+        "Measure the valve lift of {names}.",
+        Care.TURNING,
+    ),
+    PatternKey.LOW_NOT_EXPLAINED: _Words(
+        "Low, not yet explained",
+        lambda told: f"{told.low}.{_spaced(told.oil)}{_spaced(told.leak)}",
+        "The final alone does not say where it leaks, or whether it fills.",
+        "{path}",
+    ),
+    PatternKey.BANK_LOW: _Words(
+        "One whole bank low",
+        lambda told: f"Every cylinder of bank {told.bank} is lower than those of the rest: {told.finals}.",
+        "Usually that bank's own cam, or its gasket.",
+        "Check the timing of bank {bank}.",
+        Care.TURNING,
+    ),
+    PatternKey.TWO_GROUPS: _Words(
+        "Two groups",
+        lambda told: told.groups,
+        "Half of the cylinders differ from the other half; nothing in the finals says which half is right.",
+        "Pull one of each group again with another gauge, then look for what the {count} lower ones have in common.",
+        Care.CRANKING,
+    ),
+    PatternKey.ALL_LOW: _Words(
+        "All low and alike",
+        lambda told: told.level("below"),
+        "Cam late, throttle closed, slow or cold cranking, decompression, the gauge, fuel-washed bores, or general "
+        "wear.",
+        "Check the conditions (throttle, battery, warmth, gauge), then the cam timing.",
+        Care.CRANKING,
+    ),
+    PatternKey.ALL_HIGH: _Words(
+        "All high",
+        lambda told: told.level("above"),
+        "Carbon, oil in the chambers, chambers smaller than the sheet says, cam early, or the gauge.",
+        "Pull again with another gauge, then check the cam timing.",
+        Care.CRANKING,
+    ),
+    PatternKey.HIGH: _Words(
+        "One high", lambda told: f"{told.high}.", "Carbon or oil in it, or its chamber is smaller than the others'."
+    ),
+    PatternKey.FIRST_LOW_CLIMBS: _Words(
+        "First stroke low, then climbs",
+        lambda told: f"{told.first} Its final is in line.",
+        "It may be rings slow to seal. This is weak evidence, and names no leak by itself.",
+    ),
+    PatternKey.FIRST_LOW_STAYS: _Words(
+        "First stroke low, and stays low",
+        lambda told: f"{told.low}. It was low from the first stroke on. {told.first}",
+        "It may be a valve. This is weak evidence, and names no leak by itself.",
+    ),
+    PatternKey.FINE_LEAKDOWN_POOR: _Words(
+        "Compression fine, leak-down poor",
+        lambda told: f"{told.in_line}. {told.leak}",
+        "A leak that matters at standstill more than when cranking; or the piston was not at top dead centre.",
+        "Repeat the leak-down on {names} at true top dead centre.",
+        Care.AIR,
+    ),
+    PatternKey.WET_OIL_VOLUME: _Words(
+        "Wet reading up by the oil's own volume",
+        lambda told: told.oil,
+        "Only the volume of the oil itself, on a sound cylinder.",
+        "Subtract it before judging.",
+    ),
+    PatternKey.CANNOT_TELL: _Words(
+        "Cannot be placed",
+        lambda told: f"{capital(told.names)} cannot be placed among the others: {told.finals}.",
+        "Readings of one cylinder contradict each other, or the others lie too far apart to say what is normal.",
+        "Pull {names} again, as declared repeats; correct what was misread.",
+        Care.CRANKING,
+    ),
+    PatternKey.NOTHING_TO_COMPARE: _Words(
+        "One reading, no siblings",
+        lambda told: f"Only one cylinder was read: {told.finals}.",
+        "With nothing beside it, a single final shows neither a sound nor a leaking cylinder.",
+        "Compare it with the service data and with this engine's own earlier tests; a leak-down needs no siblings.",
+        Care.AIR,
+    ),
+    PatternKey.NOTHING_STANDS_OUT: _Words(
+        "Nothing stands out",
+        lambda told: f"No cylinder stands out from its siblings.{_spaced(told.broken)}",
+        "The cylinders read alike. How high they ought to read is another question, which the service data answer.",
+    ),
+}
+
+
+def pattern_words(
+    pattern: Pattern, unit: Unit, sheet: BuildSheet | None = None, rules: Sequence[RuleOutcome] = ()
+) -> PatternWords:
     """
     Tell a pattern.
 
@@ -41,12 +248,46 @@ def pattern_words(pattern: Pattern, unit: Unit) -> PatternWords:
         What was found.
     unit : Unit
         Unit of pressures.
+    sheet : BuildSheet or None
+        The engine, for what is right to check on it; None where it is not known.
+    rules : sequence of RuleOutcome
+        The rules that the series was held against, so that no figure is shown on the other side of a limit.
 
     Returns
     -------
     PatternWords
         Plain sentences.
     """
-    del unit
-    names = ", ".join(pattern.cylinders)
-    return PatternWords(f"Cylinders {names}: {pattern.key}.", "", "", "")
+    words = _WORDS[pattern.key]
+    path, path_care = _path(pattern, sheet)
+    names = {
+        "names": cylinders(pattern.cylinders) if pattern.cylinders else "the engine",
+        "first": pattern.cylinders[0] if pattern.cylinders else "",
+        "second": pattern.cylinders[-1] if pattern.cylinders else "",
+        "count": str(len(pattern.cylinders)),
+        "bank": "" if pattern.bank is None else str(pattern.bank + 1),
+        "path": path,
+    }
+    check = path_care if pattern.key is PatternKey.LOW_NOT_EXPLAINED else words.care
+    return PatternWords(
+        words.title,
+        capital(words.seen(Told(pattern, Shown(unit, rules)))),
+        words.means.format(**names),
+        words.next_check.format(**names),
+        care(check, sheet),
+    )
+
+
+def _path(pattern: Pattern, sheet: BuildSheet | None) -> tuple[str, Care]:
+    """Say how to find the path of a leak: oil first, but on spark ignition only, and only where it was not tried."""
+    names = cylinders(pattern.cylinders) if pattern.cylinders else ""
+    ears = (
+        f"eak-down on {names}; listen at {listed(('oil filler', 'intake', 'tailpipe', 'coolant', 'next plug hole'))}."
+    )
+    if Told.had_oil(pattern) or sheet is None or sheet.ignition is not Ignition.SPARK:
+        return f"L{ears}", Care.AIR
+    return f"Wet test on {names} and on one that is in line; or l{ears}", Care.OIL
+
+
+def _spaced(sentence: str) -> str:
+    return f" {sentence}" if sentence else ""

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from ringtrue.measure import Dimension, Interval, Outcome, RuleOutcome
 from ringtrue.sources import source
 from ringtrue.units import Unit, from_si
+from ringtrue.wording.names import capital
 from ringtrue.wording.numbers import figure, figure_and_limit
 
 
@@ -69,14 +70,10 @@ _RULES: Mapping[str, _Words] = MappingProxyType(
             key: _Words(f"Spread, rule {key}", "highest less lowest final", "highest less lowest is {value}", _AT_MOST)
             for key in ("CT-04", "CT-05", "CT-07")
         },
-        **{
-            key: _Words(
-                title, "the share of the supply that is lost", "{cylinder} loses {value} of the supply", _AT_MOST
-            )
-            for key, title in (("leakdown_suspect", "Leak-down"), ("DT-03", "Leak-down, rule DT-03"))
-        },
     }
 )
+
+_LEAKDOWN_TITLES = {"leakdown_suspect": "Leak-down loss", "DT-03": "Leak-down loss, rule DT-03"}
 
 _PERCENT_DIGITS = 1
 _FRACTION_DIGITS = 2
@@ -101,24 +98,29 @@ def title(rule: str) -> str:
     >>> title("below_mean")
     'Lowest below the mean'
     """
-    return _RULES[rule].title
+    return _LEAKDOWN_TITLES.get(rule) or _RULES[rule].title
 
 
-def source_text(rule: RuleOutcome) -> str:
+def source_text(key: str) -> str:
     """
-    Say who made the limit of a rule.
+    Say who made a limit.
 
     Parameters
     ----------
-    rule : RuleOutcome
-        The rule.
+    key : str
+        Key of `ringtrue.sources.SOURCES`.
 
     Returns
     -------
     str
         Title and place of the source; its key in front where it has one of its own.
+
+    Examples
+    --------
+    >>> source_text("CT-01")
+    'CT-01: US Army TM 5-4210-230-14&P-1, addendum 2, compression and cylinder leakage tests'
     """
-    found = source(rule.source)
+    found = source(key)
     return str(found) if found.status in {"practice", "own"} else f"{found.key}: {found}"
 
 
@@ -187,7 +189,7 @@ def asks(rule: RuleOutcome, unit: Unit) -> str:
     """
     words = _RULES[rule.rule]
     limit = f"{words.side} {limit_text(rule, unit)}" if rule.limit is not None else words.side
-    return _capital(f"{words.about} is to be {limit}.")
+    return capital(f"{words.about} is to be {limit}.")
 
 
 def rule_sentence(rule: RuleOutcome, unit: Unit) -> str:
@@ -197,7 +199,7 @@ def rule_sentence(rule: RuleOutcome, unit: Unit) -> str:
     Parameters
     ----------
     rule : RuleOutcome
-        The rule, held against a series or a leak-down reading.
+        The rule, held against a series.
     unit : Unit
         Unit of pressures.
 
@@ -207,14 +209,14 @@ def rule_sentence(rule: RuleOutcome, unit: Unit) -> str:
         One or more sentences.
     """
     words = _RULES[rule.rule]
-    outcome = _capital(str(rule.outcome))
+    outcome = capital(str(rule.outcome))
     limit = f"{words.side} {limit_text(rule, unit)}"
-    origin = f"({source_text(rule)})"
+    origin = f"({source_text(rule.source)})"
     if rule.value is None or rule.limit is None:
         return f"{outcome}: {rule.reason or 'nothing to compare'}. {asks(rule, unit)[:-1]} {origin}."
     cylinder = "the worst cylinder" if rule.cylinder is None else f"cylinder {rule.cylinder}"
     found = words.found.format(cylinder=cylinder, value=value_text(rule, unit))
-    reason = f" {_capital(rule.reason)}." if rule.reason else ""
+    reason = f" {capital(rule.reason)}." if rule.reason else ""
     if rule.outcome is Outcome.NOT_JUDGED:
         return f"{outcome}: {rule.reason}. As read, {found}; asked is {limit} {origin}."
     if rule.outcome is Outcome.TOO_CLOSE and rule.interval is not None:
@@ -238,7 +240,3 @@ def _form(dimension: Dimension, unit: Unit) -> tuple[int, str, Unit | None]:
 
 def _scaled(value: float, unit: Unit | None) -> float:
     return value if unit is None else from_si(value, unit)
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

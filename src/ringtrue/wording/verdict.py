@@ -2,9 +2,27 @@
 
 from __future__ import annotations
 
-from ringtrue.measure import CylinderFigures, Judgement, Place, SeriesJudgement
+from collections.abc import Iterator, Sequence
+
+from ringtrue.compression import Kind
+from ringtrue.measure import (
+    CylinderFigures,
+    Judgement,
+    Outcome,
+    Place,
+    RuleOutcome,
+    RunningFigures,
+    SeriesJudgement,
+)
+from ringtrue.measure.limits import OFF_IN_SCALES, OFF_THE_MEDIAN
+from ringtrue.sources import source
 from ringtrue.units import Unit
-from ringtrue.wording.numbers import interval, pressure
+from ringtrue.wording.evidence import groups_sentence
+from ringtrue.wording.leakdown_and_oil import leakdown_sentence, oil_sentence
+from ringtrue.wording.names import capital, cylinders
+from ringtrue.wording.numbers import figure_and_limit, interval, percent
+from ringtrue.wording.rules import limit_text, source_text, title
+from ringtrue.wording.shown import Shown
 
 
 def summary(judged: Judgement | SeriesJudgement, unit: Unit) -> tuple[str, ...]:
@@ -14,7 +32,8 @@ def summary(judged: Judgement | SeriesJudgement, unit: Unit) -> tuple[str, ...]:
     Parameters
     ----------
     judged : Judgement or SeriesJudgement
-        A whole test, of which the dry series speaks (the wet one where there is no dry), or one series.
+        A whole test, of which the dry series speaks (the wet one where there is no dry), with what oil and leak-down
+        add; or one series alone.
     unit : Unit
         Unit of pressures.
 
@@ -23,13 +42,17 @@ def summary(judged: Judgement | SeriesJudgement, unit: Unit) -> tuple[str, ...]:
     tuple of str
         Sentences, the most important first.
     """
-    series = judged.main if isinstance(judged, Judgement) else judged
-    if series is None or series.mean is None:
-        return ("Nothing was read, so nothing is judged.",)
-    return tuple(place_sentence(each, unit) for each in series.cylinders)
+    if isinstance(judged, SeriesJudgement):
+        return tuple(_series(judged, unit))
+    main = judged.main
+    return (
+        *(_series(main, unit) if main else ("No cylinder was pulled, so no cylinder is placed.",)),
+        *(oil_sentence(each) for each in judged.wet_over_dry),
+        *(leakdown_sentence(each, unit) for each in judged.leakdown),
+    )
 
 
-def place_sentence(cylinder: CylinderFigures, unit: Unit) -> str:
+def place_sentence(cylinder: CylinderFigures, unit: Unit, rules: Sequence[RuleOutcome] = ()) -> str:
     """
     Say where one cylinder stands.
 
@@ -39,13 +62,170 @@ def place_sentence(cylinder: CylinderFigures, unit: Unit) -> str:
         The cylinder.
     unit : Unit
         Unit of pressures.
+    rules : sequence of RuleOutcome
+        The rules of its series, so that no figure is shown on the other side of a limit.
 
     Returns
     -------
     str
-        One sentence, with its final and, where the gauge is known, its interval.
+        One sentence, with its final, where the gauge is known its interval, and its distance from the mean of all.
     """
+    name = f"Cylinder {cylinder.cylinder}"
     if cylinder.final is None or cylinder.place is Place.NOT_READ:
-        return f"Cylinder {cylinder.cylinder} was not read."
-    within = "" if cylinder.interval is None else f" (90 %: {interval(cylinder.interval, unit)})"
-    return f"Cylinder {cylinder.cylinder}: {pressure(cylinder.final, unit)}{within}, {cylinder.place}."
+        return f"{name} was not read."
+    shown = Shown(unit, rules)
+    within = "" if cylinder.interval is None else f" (90 % interval {interval(cylinder.interval, unit)})"
+    read = f"{shown.final(cylinder.final)}{within}, {shown.off_the_mean(cylinder.deviation_percent or 0.0)}"
+    if cylinder.place is Place.CANNOT_TELL:
+        return f"{name} cannot be placed: {read}."
+    return f"{name} is {cylinder.place}: {read}."
+
+
+def figures_sentence(series: SeriesJudgement, unit: Unit) -> str:
+    """
+    Tell mean, mean deviation, lowest and highest.
+
+    Parameters
+    ----------
+    series : SeriesJudgement
+        The series.
+    unit : Unit
+        Unit of pressures.
+
+    Returns
+    -------
+    str
+        One sentence; empty where nothing was read.
+    """
+    low, high, shown = series.lowest, series.highest, Shown(unit, series.rules)
+    if series.mean is None or low is None or high is None:
+        return ""
+    if series.count == 1:
+        return f"Cylinder {low.cylinder} read {shown.final(low.value)}."
+    over = series.lowest_over_highest
+    quotient = "" if over is None else f"; lowest over highest {shown.lowest_over_highest(over)}"
+    spread = shown.mean_deviation(series.mean_deviation or 0.0, series.mean_deviation_percent or 0.0)
+    return (
+        f"Mean {shown.final(series.mean)}, {spread}; lowest cylinder {low.cylinder} with {shown.final(low.value)}, "
+        f"highest cylinder {high.cylinder} with {shown.final(high.value)}{quotient}."
+    )
+
+
+def running_sentence(running: RunningFigures, unit: Unit) -> str:
+    """
+    Tell the figures after one pull.
+
+    Parameters
+    ----------
+    running : RunningFigures
+        The figures so far.
+    unit : Unit
+        Unit of pressures.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    shown = Shown(unit)
+    spread = shown.mean_deviation(running.mean_deviation, running.mean_deviation_percent)
+    return f"After cylinder {running.cylinder}: mean {shown.final(running.mean)}, {spread}."
+
+
+def _series(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    if series.kind is Kind.WET:
+        yield "These are wet readings: oil in the cylinders raises them, so they are not held against each other."
+    if series.mean is None:
+        yield "No final was read, so nothing is judged."
+        return
+    yield from _places(series, unit)
+    yield from _rules(series, unit)
+    yield from _spread_beside_gauge(series, unit)
+    yield from _day(series, unit)
+    yield from _outliers(series)
+    yield from (f"{capital(note)}." for note in series.uncertainty_notes)
+
+
+def _places(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    read = [each for each in series.cylinders if each.final is not None]
+    out = [each for each in read if each.place in {Place.LOW, Place.HIGH}]
+    lost = [each.cylinder for each in read if each.place is Place.CANNOT_TELL]
+    if series.count == 1:
+        yield f"{figures_sentence(series, unit)} With no other cylinder beside it, it is not placed."
+        return
+    if series.two_groups:
+        yield f"Two groups. {groups_sentence(series.two_groups)} Nothing in these readings says which group is right."
+    elif lost:
+        yield f"{capital(cylinders(lost))} cannot be placed: the readings contradict each other, or lie too far apart."
+    elif not out:
+        yield (
+            f"All {series.count} cylinders that were read are in line with one another: nothing in these readings "
+            "speaks against the sealing of any of them."
+        )
+    yield from (place_sentence(each, unit, series.rules) for each in out)
+    if out:
+        yield (
+            f"Out of line means more than {100 * OFF_THE_MEDIAN:.0f} % off the median of all (common practice), or "
+            f"more than {OFF_IN_SCALES:g} times what the scatter of the others and the gauge explain "
+            f"({source('modified z').title})."
+        )
+        in_line = [each.cylinder for each in read if each.place is Place.IN_LINE]
+        yield from [f"In line: {cylinders(in_line)}."] if in_line else []
+    if series.not_read:
+        yield f"Not read: {cylinders(series.not_read)}; nothing that is said here holds for what was not read."
+    yield figures_sentence(series, unit)
+
+
+def _rules(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    limits = [rule for rule in series.rules if rule.level == "limit"]
+    for outcome in (Outcome.NOT_MET, Outcome.TOO_CLOSE, Outcome.NOT_JUDGED, Outcome.MET):
+        named = [title(rule.rule) for rule in limits if rule.outcome is outcome]
+        if named:
+            yield f"Limits {outcome}: {'; '.join(named)}."
+    for rule in series.rules:
+        if rule.level == "target" and rule.outcome is not Outcome.NOT_JUDGED:
+            asked = f"under {limit_text(rule, unit)}, {source_text(rule.source)}"
+            yield f"What a careful builder expects of the mean deviation ({asked}): {rule.outcome}."
+    for met, not_met in series.disagreements:
+        yield (
+            f"Rules disagree: “{title(met)}” is met, “{title(not_met)}” is not. They ask different things and have "
+            "different makers; the engine's own service data come first."
+        )
+
+
+def _spread_beside_gauge(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    spread = series.spread_against_gauge
+    if spread is None:
+        return
+    seen = Shown(unit, series.rules).mean_deviation_percent(spread.observed)
+    alone = percent(spread.expected, decimals=2)
+    if spread.no_bigger:
+        yield (
+            f"The mean deviation of {seen} is no bigger than this gauge alone would show on cylinders that are all "
+            f"alike ({alone} on average): these readings do not tell the cylinders apart."
+        )
+    else:
+        yield f"The mean deviation of {seen} is bigger than this gauge alone would show ({alone} on average)."
+
+
+def _day(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    drift, shown = series.drift, Shown(unit, series.rules)
+    if drift is None:
+        return
+    before, after = shown.final(drift.before), shown.final(drift.after)
+    if drift.fraction == 0:
+        yield f"The day's drift: none; cylinder {drift.cylinder} read {before} in its turn and again at the end."
+        return
+    change = f"{percent(100 * abs(drift.fraction))} {'lower' if drift.fraction < 0 else 'higher'}"
+    yield f"The day's drift: cylinder {drift.cylinder} read {before} in its turn and {after} at the end, {change}."
+
+
+def _outliers(series: SeriesJudgement) -> Iterator[str]:
+    found = series.outliers
+    if found is None:
+        return
+    name, key = ("Grubbs' test", "Grubbs") if found.test == "Grubbs" else ("The generalised ESD test", "ESD")
+    statistic, critical = figure_and_limit(found.statistic, found.critical, 3)
+    level = f"two-sided {percent(100 * found.alpha, decimals=0)}"
+    says = f"sets {cylinders(found.cylinders)} apart from the others" if found.cylinders else "sets no cylinder apart"
+    yield (f"{name} {says}: statistic {statistic}, critical value {critical}, {level} ({source(key)}).")
