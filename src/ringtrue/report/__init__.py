@@ -5,6 +5,21 @@ One content model, already worded, is made into a page of HTML or a PDF. Nothing
 """
 
 from ringtrue.report.facts import CorrectionShown, HandOver, WorkPlan
+from ringtrue.report.handover import content
+from ringtrue.report.html import as_html, policy
 from ringtrue.report.model import Paper, SheetContent
+from ringtrue.report.pdf import as_pdf
+from ringtrue.report.worksheet import worksheet
 
-__all__ = ["CorrectionShown", "HandOver", "Paper", "SheetContent", "WorkPlan"]
+__all__ = [
+    "CorrectionShown",
+    "HandOver",
+    "Paper",
+    "SheetContent",
+    "WorkPlan",
+    "as_html",
+    "as_pdf",
+    "content",
+    "policy",
+    "worksheet",
+]

@@ -29,7 +29,7 @@ WIDE_WIDTH = 178.0
 TALLEST = 196.0
 """Room for a drawing beside a table, across a page, and down it. [mm]"""
 
-_SPACING = 15.0  # mm between neighbours where there is room
+_SPACING = 13.2  # mm between neighbours where there is room
 _BOX_WANTED = 17.0  # mm, for which neighbours may move further apart
 _BOX_HEIGHT = 0.86  # of the spacing
 _BOX_SHARE = 0.93  # of the distance to the nearest neighbour at the same height
@@ -114,6 +114,46 @@ class EngineDrawing:
     width: float
     height: float
     hub: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """
+    A finished drawing.
+
+    Parameters
+    ----------
+    svg : str
+        An ``svg`` element.
+    width, height : float
+        Its size on paper. [mm]
+    """
+
+    svg: str
+    width: float
+    height: float
+
+
+def picture(view: EngineView | RunningView, name: str) -> Drawing:
+    """
+    Draw what a picture shows.
+
+    Parameters
+    ----------
+    view : EngineView or RunningView
+        What it shows.
+    name : str
+        Put before every id of the drawing, so that two can stand in one page.
+
+    Returns
+    -------
+    Drawing
+        The same for the same view.
+    """
+    if isinstance(view, RunningView):
+        return Drawing(running_svg(view, name), RUNNING_WIDTH, RUNNING_HEIGHT)
+    size = placed(view)
+    return Drawing(engine_svg(view, name), size.width, size.height)
 
 
 def placed(view: EngineView) -> EngineDrawing:
@@ -325,7 +365,7 @@ def _write(
     )
 
 
-RUNNING_WIDTH, RUNNING_HEIGHT = 98.0, 66.0
+RUNNING_WIDTH, RUNNING_HEIGHT = 92.0, 60.0
 """Size of the running figure. [mm]"""
 
 _LEFT, _RIGHT, _FOOT, _GAP = 12.5, 22.0, 9.0, 4.5  # mm round and between its two panels

@@ -7,6 +7,7 @@ Nothing here computes, judges or knows a unit. A text is plain text; no characte
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
 from enum import StrEnum
 from typing import Any, Literal, TypeVar, cast
@@ -60,11 +61,14 @@ class Cell:
         The shape beside it.
     strong : bool
         It is what the row is looked up for.
+    detail : str
+        What is said under it, smaller.
     """
 
     text: str
     mark: Mark = Mark.NONE
     strong: bool = False
+    detail: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +169,29 @@ class Sentences:
 
     items: tuple[str, ...]
     style: Style = "plain"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """
+    What stands out, and what to do about it.
+
+    Parameters
+    ----------
+    seen : str
+        What is seen.
+    means : str
+        What it usually means; may be empty.
+    next_check : str
+        What to check next; empty where nothing is to be done.
+    caution : str
+        What can hurt while doing so; may be empty.
+    """
+
+    seen: str
+    means: str
+    next_check: str
+    caution: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,7 +351,7 @@ class Signatures:
     lines: tuple[Fact, ...]
 
 
-Block = Table | Facts | Sentences | Picture | Fingerprint | Signatures
+Block = Table | Facts | Sentences | Finding | Picture | Fingerprint | Signatures
 
 
 @dataclass(frozen=True, slots=True)
@@ -336,15 +363,18 @@ class Section:
     ----------
     title : str
         Its heading; empty for what needs none.
-    blocks : tuple of Table, Facts, Sentences, Picture, Fingerprint or Signatures
+    blocks : tuple of Table, Facts, Sentences, Finding, Picture, Fingerprint or Signatures
         From the top.
     span : str
         "wide" takes the whole width; "narrow" stands at the left of the "rest" that follows it.
+    new_page : bool
+        It begins a page.
     """
 
     title: str
     blocks: tuple[Block, ...]
     span: Span = "wide"
+    new_page: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -419,6 +449,31 @@ def shown(text: str) -> str:
     return "".join(
         REPLACEMENT if unicodedata.category(each) in _DROPPED and each not in _KEPT else each for each in line
     )
+
+
+def texts(thing: object) -> Iterator[str]:
+    """
+    Go through every text of a sheet.
+
+    Parameters
+    ----------
+    thing : SheetContent or a part of one
+        The sheet.
+
+    Yields
+    ------
+    str
+        Each text that is not empty, in the order in which it stands there.
+    """
+    if isinstance(thing, str):
+        if thing and not isinstance(thing, StrEnum):
+            yield thing
+    elif isinstance(thing, tuple):
+        for each in thing:
+            yield from texts(each)
+    elif is_dataclass(thing):
+        for part in fields(thing):
+            yield from texts(getattr(thing, part.name))
 
 
 def cleaned(content: T) -> T:

@@ -1,0 +1,206 @@
+"""The hand-over sheet: from the facts of a judged test to what stands on paper."""
+
+from __future__ import annotations
+
+from ringtrue.compression import Conditions, Gauge
+from ringtrue.measure import SeriesJudgement
+from ringtrue.report.engine_part import as_taken_sections, engine_sections
+from ringtrue.report.facts import HandOver
+from ringtrue.report.model import (
+    Block,
+    Fact,
+    Facts,
+    Finding,
+    Fingerprint,
+    Section,
+    Sentences,
+    SheetContent,
+    Signatures,
+    cleaned,
+)
+from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
+from ringtrue.report.told import Told, sentence, unit_of
+from ringtrue.wording import cautions, deferral, pattern_words, percent, summary
+
+KIND = "Hand-over sheet of a compression test"
+
+HEAD_DIGITS, HEAD_GROUP = 20, 4
+"""How many digits of a chain's head are printed large, and how they are grouped."""
+
+
+def content(handover: HandOver) -> SheetContent:
+    """
+    Put a hand-over sheet into words.
+
+    Parameters
+    ----------
+    handover : HandOver
+        The facts.
+
+    Returns
+    -------
+    SheetContent
+        Everything that stands on the sheet, for HTML and PDF alike. Pressures are in psi where no unit was ever
+        written.
+    """
+    series = handover.judgement.main
+    unit = unit_of(handover.unit or (series.unit if series else "") or handover.test.unit)
+    told = Told(unit, series.rules if series else ())
+    sheet = handover.sheet
+    return cleaned(
+        SheetContent(
+            kind=KIND,
+            shop=handover.shop_name,
+            heading=handover.engine_name or (sheet.name if sheet else "") or "Engine without a name",
+            facts=_heading(handover),
+            sections=tuple(_sections(handover, series, told)),
+            foot=_foot(handover),
+            date=handover.test.date,
+            paper=handover.paper,
+        )
+    )
+
+
+def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) -> list[Section]:
+    wet, remarks = wet_table(handover.test, handover.judgement, told), remarks_table(handover.test)
+    leakdown = handover.judgement.leakdown
+    tables = (
+        ("The rules", rules_table(series, told) if series else None),
+        ("With oil", wet),
+        ("With air: leak-down", leakdown_table(handover.test.leakdowns, leakdown, told.unit) if leakdown else None),
+    )
+    return [
+        _in_short(handover, told),
+        *engine_sections(handover, told),
+        *_meaning(handover, told),
+        *(Section(title, (table,)) for title, table in tables if table),
+        *as_taken_sections(handover, told),
+        *([Section("Beside the readings", (remarks,))] if remarks else []),
+        _gauge_and_day(handover.test.gauge, handover.test.conditions, series),
+        *([Section("Corrections", (corrections_table(handover.corrections),))] if handover.corrections else []),
+        _record(handover),
+        _cautions(handover),
+        _signatures(handover),
+    ]
+
+
+def _heading(handover: HandOver) -> tuple[Fact, ...]:
+    test, sheet = handover.test, handover.sheet
+    known = (
+        ("reference", handover.engine_reference or (sheet.reference if sheet else "")),
+        ("date of the test", test.date or "not said"),
+        ("run since the build", str(test.run_since_build) if test.run_since_build else "not said"),
+        ("builder", handover.builder),
+        ("tested by", test.by),
+        ("owner", handover.owner_name),
+    )
+    return tuple(Fact(label, value) for label, value in known if value)
+
+
+def short_head(head: str) -> str:
+    """
+    Return the beginning of a chain's head in groups that can be compared by eye.
+
+    Parameters
+    ----------
+    head : str
+        Hexadecimal digits.
+
+    Returns
+    -------
+    str
+        Groups of four digits.
+
+    Examples
+    --------
+    >>> short_head("0123456789abcdef0123" + 44 * "f")
+    '0123-4567-89ab-cdef-0123'
+    """
+    digits = head[:HEAD_DIGITS]
+    return "-".join(digits[at : at + HEAD_GROUP] for at in range(0, len(digits), HEAD_GROUP))
+
+
+def _foot(handover: HandOver) -> str:
+    if not handover.test_id:
+        return "In no record book"
+    return f"Test {handover.test_id}" + (f", head {short_head(handover.head)}" if handover.head else "")
+
+
+def _in_short(handover: HandOver, told: Told) -> Section:
+    first, *rest = summary(handover.judgement, told.unit)
+    blocks: list[Block] = [Sentences((first,), "lead")]
+    if rest:
+        blocks.append(Sentences(tuple(rest)))
+    return Section("", tuple(blocks))
+
+
+def _meaning(handover: HandOver, told: Told) -> list[Section]:
+    words = [pattern_words(each, told.unit) for each in handover.patterns]
+    if not words:
+        return []
+    findings = tuple(Finding(each.seen, each.means, each.next_check, each.caution) for each in words)
+    return [Section("What it means, and what to check next", findings)]
+
+
+def _gauge_and_day(gauge: Gauge | None, day: Conditions, series: SeriesJudgement | None) -> Section:
+    blocks: list[Block] = [Facts((*_gauge(gauge), *_day(day)), columns=3)]
+    if series and series.uncertainty_notes:
+        blocks.append(Sentences(tuple(sentence(each) for each in series.uncertainty_notes), "quiet"))
+    return Section("Gauge and conditions", tuple(blocks))
+
+
+def _gauge(gauge: Gauge | None) -> list[Fact]:
+    if gauge is None:
+        return [Fact("gauge", "not said")]
+    known = (
+        ("gauge", gauge.name or "not said"),
+        ("range", f"0 to {gauge.range}" if gauge.range else "not said"),
+        ("smallest step", str(gauge.resolution or "not said")),
+        ("grade or class", gauge.grade or "not said"),
+        ("check valve", str(gauge.check_valve or "")),
+        ("adapter volume", str(gauge.adapter_volume or "")),
+        ("hose volume", str(gauge.hose_volume or "")),
+        ("check valve opens at", str(gauge.opening_pressure or "")),
+        (
+            "repeatability",
+            "" if gauge.repeatability is None else f"{percent(100 * gauge.repeatability, decimals=2)} of the reading",
+        ),
+    )
+    return [Fact(label, value) for label, value in known if value]
+
+
+def _day(day: Conditions) -> list[Fact]:
+    known = (
+        ("altitude", day.altitude),
+        ("barometer", day.barometer),
+        ("inlet air", day.inlet_air),
+        ("oil", day.oil),
+        ("cranking speed", day.cranking_speed),
+        ("battery", day.battery),
+    )
+    said = [Fact(label, str(value)) for label, value in known if value is not None]
+    missing = ", ".join(label for label, value in known if value is None)
+    return [*said, *([Fact("not said", missing)] if missing else [])]
+
+
+def _record(handover: HandOver) -> Section:
+    if not (handover.test_id and handover.head):
+        return Section("The record", (Sentences(("This test is in no record book, so nothing proves it unchanged.",)),))
+    short = short_head(handover.head)
+    says = (
+        "Every entry of this test is sealed by the one after it; the seal of the last is its head. Whoever holds this "
+        "paper can check the record, or an exported copy of it, against the head: a reading that was changed or "
+        "removed since gives another one."
+    )
+    command = f"ringtrue book verify {handover.test_id} --head {short}"
+    return Section("The record", (Fingerprint(short, handover.head, command, says),))
+
+
+def _cautions(handover: HandOver) -> Section:
+    short = sentence("; ".join(each.short for each in cautions(handover.sheet)))
+    return Section("Cautions", (Sentences((deferral(), short), "quiet"),))
+
+
+def _signatures(handover: HandOver) -> Section:
+    lines = (Fact("Builder", handover.builder), Fact("Received by", handover.owner_name))
+    return Section("", (Signatures(lines),))
