@@ -96,8 +96,8 @@ def _tell(place: Path) -> int:
     step("The build sheet, and what follows from it.", "sheet show launch-six.toml")
     step("A worksheet for the pencil.", "plan launch-six.toml --gauge face-1 -o plan.pdf")
     step(
-        "The test at the engine. The first stroke of 3 was missed, that of 4 spoiled; a figure of 6 was misread and put "
-        "right; 5 is weak, so it and its neighbour are pulled again with oil.",
+        "The test at the engine. The first stroke of 3 was missed, that of 4 spoiled; a figure of 6 was misread and "
+        "put right; 5 is weak, so it and its neighbour are pulled again with oil.",
         "pull --sheet launch-six.toml --test may.toml --gauge face-1",
         (place / "answers.txt").read_text("utf-8"),
     )
