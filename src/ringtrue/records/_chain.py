@@ -120,6 +120,11 @@ def plain_text(given: str, what: str) -> str:
     return given
 
 
+def printable(typed: str) -> str:
+    """Return what a person typed to find something, fit to be looked for: what cannot be printed is in no name."""
+    return "".join(letter if letter.isprintable() else "?" for letter in typed.strip())
+
+
 def now() -> str:
     """Return the clock of this machine, UTC, to the microsecond."""
     return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
@@ -251,7 +256,8 @@ def whole(name: str, rows: Sequence[Columns], length: int, head: str) -> Chain:
 
 def damaged(where: str, name: str, broken: ChainBroken) -> BookDamaged:
     """Return the error for a chain of this book that is broken."""
-    return BookDamaged.of("", str(Finding(name, broken.seq, broken.says)), _RESTORE, where)
+    place = name if broken.seq is None else f"{name}, entry {broken.seq}"
+    return BookDamaged.of(place, broken.says, _RESTORE, where)
 
 
 def rows_of(connection: Connection, name: str) -> Sequence[Columns]:

@@ -13,13 +13,17 @@ from ringtrue.records._bodies import ChainBroken, Content, Happened, HeaderChang
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain, Columns, check, rows_of
 from ringtrue.records._door import Door
 from ringtrue.records._replay import replay, replay_events, replay_gauges
-from ringtrue.records._tables import chains, engines, entries, metadata, owners, sheets, tests
+from ringtrue.records._tables import GUARDS, chains, engines, entries, metadata, owners, sheets, tests
 from ringtrue.records._write import spelled
 from ringtrue.records.facts import SHORTEST_HEAD_DIGITS, Entry
 from ringtrue.records.outcomes import Finding
 
 BOOK = "book"
 _HEX = frozenset("0123456789abcdef")
+_TRIGGERS = {
+    "sqlite": "SELECT name FROM sqlite_schema WHERE type = 'trigger'",
+    "postgresql": "SELECT tgname FROM pg_trigger WHERE tgenabled <> 'D'",
+}
 
 Filed = tuple[str, str]
 """An engine's key, with its name or with the fingerprint of a sheet."""
@@ -142,7 +146,11 @@ def _unreadable(where: str, error: DBAPIError) -> Finding:
 
 
 def _database(connection: Connection) -> Iterator[Finding]:
-    if connection.dialect.name != "sqlite":
+    kind = connection.dialect.name
+    triggers = set(connection.exec_driver_sql(_TRIGGERS[kind]).scalars())
+    for name in sorted(GUARDS[kind] - triggers):
+        yield Finding(BOOK, None, f"the guard {name} against changes was taken off")
+    if kind != "sqlite":
         return
     for (said,) in connection.exec_driver_sql("PRAGMA integrity_check"):
         if said != "ok":

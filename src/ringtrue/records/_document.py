@@ -247,9 +247,27 @@ def _checked_chain(out: ChainOut) -> tuple[Chain, State | None]:
     rows = [{"chain": out.name, **msgspec.structs.asdict(entry), "kind": str(entry.kind)} for entry in out.entries]
     try:
         chain = _chain.whole(out.name, rows, len(rows), out.entries[-1].hash)
+        _nothing_unknown(chain)
         return chain, _replayed(chain)
     except ChainBroken as broken:
         raise ChainBroken(None, str(Finding(out.name, broken.seq, broken.says))[:-1]) from broken
+
+
+def _nothing_unknown(chain: Chain) -> None:
+    for entry, content in zip(chain.entries, chain.contents, strict=True):
+        if odd := _unknown(msgspec.json.decode(entry.body), msgspec.to_builtins(content)):
+            says = f"it says {odd}, which this ringtrue does not know; a later one wrote it"
+            raise ChainBroken(entry.seq, says)
+
+
+def _unknown(said: object, known: object) -> str:
+    """Return the first name in a body that would be read past."""
+    if isinstance(said, dict) and isinstance(known, dict):
+        names = (ascii(name) if name not in known else _unknown(said[name], known[name]) for name in said)
+        return next((name for name in names if name), "")
+    if isinstance(said, list) and isinstance(known, list | tuple):
+        return next((name for name in map(_unknown, said, known) if name), "")
+    return ""
 
 
 def _replayed(chain: Chain) -> State | None:

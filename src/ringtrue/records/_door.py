@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, TypeVar
 from sqlalchemy.exc import DBAPIError, SQLAlchemyError
 
 from ringtrue.errors import BookUnusable, RingtrueError
-from ringtrue.records._place import WAIT_S, Place, passes, trouble
+from ringtrue.records import _place
+from ringtrue.records._place import Place, passes, trouble
 from ringtrue.records._tables import LOOK_AT_VERSION, VERSION_TABLE
 from ringtrue.records._versions import judge_version
 
@@ -82,7 +83,7 @@ class Door:
         self.engine.dispose()
 
     def _whole(self, work: Callable[[Connection], T], *, writing: bool) -> T:
-        until = time.monotonic() + WAIT_S
+        until = time.monotonic() + _place.WAIT_S
         while True:
             try:
                 with self._transaction(until, writing=writing) as connection:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError
+from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
 
 from ringtrue.errors import (
     BookDamaged,
@@ -95,7 +95,6 @@ _POSTGRES: dict[str, Said] = {
     "08": _NO_ANSWER,  # connection_exception
     "53": _NO_ANSWER,  # insufficient_resources
     "57": _NO_ANSWER,  # operator_intervention
-    "": _NO_ANSWER,
 }
 """PostgreSQL's codes, or their first two letters: its manual, appendix A."""
 
@@ -195,7 +194,8 @@ def trouble(error: BaseException, place: Place) -> BookUnusable:
         found = BookUnusable, said, "see to that, or name another book with --book"
     else:
         state = getattr(cause, "sqlstate", None) or ""
-        found = _POSTGRES.get(state) or _POSTGRES.get(state[:2])
+        lost = not state and isinstance(error, OperationalError)
+        found = _NO_ANSWER if lost else _POSTGRES.get(state) or _POSTGRES.get(state[:2])
     kind, why, do = found or (BookUnusable, f"the database could not do it ({first})", "run `ringtrue book verify`")
     return kind.of("", why, do, str(place))
 
@@ -238,5 +238,7 @@ def passes(error: DBAPIError) -> bool:
     cause = error.orig
     if isinstance(cause, sqlite3.Error):
         return getattr(cause, "sqlite_errorcode", None) == _READONLY_MOVED
-    state = getattr(cause, "sqlstate", None)
-    return bool(error.connection_invalidated) or not state or state in {"40001", "40P01"} or state[:3] in {"080", "57P"}
+    state = getattr(cause, "sqlstate", None) or ""
+    if error.connection_invalidated or state in {"40001", "40P01"} or state[:3] in {"080", "57P"}:
+        return True
+    return not state and isinstance(error, OperationalError)

@@ -8,9 +8,9 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event, text
 from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import BookUnusable
-from ringtrue.records import _versions
+from ringtrue.records import _place, _versions
 from ringtrue.records._door import Door
-from ringtrue.records._place import WAIT_S, Place, trouble
+from ringtrue.records._place import Place, trouble
 from ringtrue.records._tables import TABLES
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def _engine(url: URL, place: Place) -> Engine:
             url,
             isolation_level="SERIALIZABLE",
             pool_pre_ping=True,
-            connect_args={"connect_timeout": int(WAIT_S)},
+            connect_args={"connect_timeout": int(_place.WAIT_S)},
         )
     except ModuleNotFoundError as error:
         raise BookUnusable.of(
@@ -78,7 +78,7 @@ def _engine(url: URL, place: Place) -> Engine:
 
     def set_up(connection: ServerConnection[Any], _record: object) -> None:
         connection.execute("SET synchronous_commit = on")
-        connection.execute(f"SET lock_timeout = '{int(WAIT_S * 1000)}ms'")
+        connection.execute(f"SET lock_timeout = '{int(_place.WAIT_S * 1000)}ms'")
         for name, wanted in _WANTED.items():
             (found,) = connection.execute(f"SHOW {name}").fetchone() or ("nothing",)
             if found != wanted:

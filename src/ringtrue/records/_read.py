@@ -175,6 +175,7 @@ def engine_key(connection: Connection, given: str, where: str) -> str:
     NotInBook
         The book does not know it.
     """
+    given = _chain.printable(given)
     rows = connection.execute(select(engines).where(or_(engines.c.key == given, engines.c.name == given))).all()
     if rows:
         return next((row.key for row in rows if row.key == given), str(rows[0].key))

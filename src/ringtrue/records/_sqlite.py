@@ -22,9 +22,9 @@ from sqlalchemy import Connection, Engine, NullPool, create_engine
 from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import BookDamaged, BookLocked, BookUnusable
-from ringtrue.records import _versions
+from ringtrue.records import _place, _versions
 from ringtrue.records._door import Door
-from ringtrue.records._place import WAIT_S, Place, trouble
+from ringtrue.records._place import Place, trouble
 from ringtrue.records._tables import LOOK_AT_VERSION
 
 OLDEST_SQLITE = (3, 37, 0)
@@ -81,7 +81,7 @@ def _bare(path: Path) -> sqlite3.Connection:
     address = path.as_uri()
     if not address.startswith("file:///"):
         address = "file:////" + address.removeprefix("file://")  # a Windows share
-    return sqlite3.connect(f"{address}?mode=rw", uri=True, timeout=WAIT_S, isolation_level=None)
+    return sqlite3.connect(f"{address}?mode=rw", uri=True, timeout=_place.WAIT_S, isolation_level=None)
 
 
 def _set_up(connection: sqlite3.Connection, path: Path) -> None:

@@ -88,3 +88,9 @@ owners = Table(
 
 TABLES = tuple(metadata.tables)
 """Their names."""
+
+GUARDS = {
+    "sqlite": frozenset({"entries_no_update", "entries_no_delete", "sheets_no_update", "sheets_no_delete"}),
+    "postgresql": frozenset({"entries_kept", "entries_not_emptied", "sheets_kept", "sheets_not_emptied"}),
+}
+"""Triggers that keep what was written from being changed by mistake."""

@@ -50,8 +50,8 @@ def spelled(test_id: str) -> str:
     >>> spelled("K3V9 T2MQ")
     'k3v9-t2mq'
     """
-    letters = re.sub(r"[\s-]", "", test_id).lower()
-    return f"{letters[:_HALF]}-{letters[_HALF:]}" if len(letters) == 2 * _HALF else test_id.strip()
+    letters = re.sub(r"[\s-]", "", _chain.printable(test_id)).lower()
+    return f"{letters[:_HALF]}-{letters[_HALF:]}" if len(letters) == 2 * _HALF else _chain.printable(test_id)
 
 
 def no_such_test(test_id: str, where: str) -> NotInBook:
