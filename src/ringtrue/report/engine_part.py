@@ -78,9 +78,7 @@ def view_caption(view: EngineView, sheet: BuildSheet | None) -> str:
     """
     if sheet is None:
         return "How the cylinders stand is not known; they are drawn in a row."
-    if view.round:
-        return "Seen from the front, the first cylinder at the top."
-    return "Seen from above, front at the top."
+    return "Seen from the front, the first cylinder at the top." if view.round else "Seen from above."
 
 
 def engine_sections(handover: HandOver, told: Told) -> tuple[Section, ...]:
@@ -135,7 +133,7 @@ def _shown(handover: HandOver, each: CylinderFigures, told: Told) -> StationShow
 def _at_a_glance(series: SeriesJudgement, told: Told) -> Facts:
     rows = []
     if series.mean is not None:
-        rows.append(Fact(f"mean of {series.count}" if series.count > 1 else "final", told.final(series.mean)))
+        rows.append(Fact(f"mean of {series.count} cylinders" if series.count > 1 else "final", told.final(series.mean)))
     if series.mean_deviation is not None and series.mean_deviation_percent is not None and series.count > 1:
         apart = f"{told.signed(series.mean_deviation).lstrip('+')} {told.unit.name}"
         rows.append(Fact("mean deviation", f"{apart}, {told.mean_deviation_percent(series.mean_deviation_percent)}"))

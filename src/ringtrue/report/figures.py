@@ -26,34 +26,36 @@ if TYPE_CHECKING:
 
 NARROW_WIDTH = 96.0
 WIDE_WIDTH = 178.0
-TALLEST = 196.0
+TALLEST = 155.0
 """Room for a drawing beside a table, across a page, and down it. [mm]"""
 
 _SPACING = 13.2  # mm between neighbours where there is room
-_BOX_WANTED = 17.0  # mm, for which neighbours may move further apart
+_BOX_WANTED = 19.0  # mm, for which neighbours may move further apart
 _BOX_HEIGHT = 0.86  # of the spacing
-_BOX_SHARE = 0.93  # of the distance to the nearest neighbour at the same height
+_BOX_SHARE = 0.92  # of the distance to the nearest neighbour at the same height
 _BOX_WIDEST = 29.0  # mm
-_PADDING = 1.4  # mm
+_FLAT, _FLAT_WIDEST = 6.3, 50.0  # mm: fields lower than this hold one line, and are wider where they stand alone
+_PADDING, _APART = 1.2, 1.0  # mm
 _MARGIN = 4.5  # mm round the engine
 _LINE = 1.2  # line height over type size
 _CAPITAL = 0.73  # height of a capital over type size, in DejaVu Sans
 
 Item = Literal["name", "final", "deviation", "place"]
 
-# What stands in a field, line by line: at the left, at the right. The first arrangement that fits is taken.
+# What stands in a field, line by line: at the left, and at the right. The first arrangement that fits is taken.
 _ARRANGEMENTS: tuple[tuple[tuple[Item, ...], ...], ...] = (
     (("name", "final"), ("place", "deviation")),
     (("name", "deviation"), ("final",), ("place",)),
     (("name",), ("final",), ("place", "deviation")),
     (("name",), ("final",), ("deviation",), ("place",)),
 )
-_TYPE: dict[Item, tuple[float, bool]] = {
-    "name": (8.0, True),
-    "final": (9.5, True),
-    "deviation": (6.4, False),
-    "place": (6.4, False),
-}  # size [pt], bold
+_ONE_LINE: tuple[tuple[Item, ...], ...] = (("name", "place", "deviation", "final"),)
+_TYPE: dict[Item, tuple[float, float, bool]] = {
+    "name": (8.0, 6.4, True),
+    "final": (9.5, 7.2, True),
+    "deviation": (6.4, SMALLEST, False),
+    "place": (6.4, SMALLEST, False),
+}  # size [pt], the smallest it may be [pt], bold
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,23 +183,27 @@ def placed(view: EngineView) -> EngineDrawing:
             if one is not other and abs(one.along - other.along) < _BOX_HEIGHT + 0.06
             if (apart := abs(one.across - other.across)) > 0
         ),
-        default=_BOX_WIDEST,
+        default=_FLAT_WIDEST,
     )
     share = nearest * _BOX_SHARE
     room = NARROW_WIDTH if view.is_narrow else WIDE_WIDTH
     wanted = max(_SPACING, _BOX_WANTED / share)
-    spacing = min(wanted, (room - 2 * _MARGIN) / (view.across + min(share, 2.0)), (TALLEST - 14.0) / (down + 1))
-    width, height = min(share * spacing, _BOX_WIDEST), _BOX_HEIGHT * spacing
+    wide = min(wanted, (room - 2 * _MARGIN) / (view.across + min(share, 2.0)))
+    tall = min(wanted if view.round else _SPACING, (TALLEST - 14.0) / (down + 1))
+    if view.round:
+        wide = tall = min(wide, tall)
+    height = _BOX_HEIGHT * tall
+    width = min(share * wide, _FLAT_WIDEST if height < _FLAT and not view.across else _BOX_WIDEST)
     head = _MARGIN + (3.5 if view.side else 0.0)
     boxes = tuple(
-        Box(each, _MARGIN + (each.across - left) * spacing, head + (each.along - top) * spacing, width, height)
+        Box(each, _MARGIN + (each.across - left) * wide, head + (each.along - top) * tall, width, height)
         for each in stations
     )
     return EngineDrawing(
         boxes,
-        width=2 * _MARGIN + view.across * spacing + width,
-        height=head + down * spacing + height + _MARGIN,
-        hub=(_MARGIN - left * spacing + width / 2, head - top * spacing + height / 2),
+        width=2 * _MARGIN + view.across * wide + width,
+        height=head + down * tall + height + _MARGIN,
+        hub=(_MARGIN - left * wide + width / 2, head - top * tall + height / 2),
     )
 
 
@@ -280,22 +286,24 @@ def _said(station: StationShown, item: Item) -> str:
 
 
 def _rows(boxes: tuple[Box, ...]) -> tuple[tuple[Item, ...], ...]:
-    """Choose one arrangement for all fields: the first that fits them, else the tallest that fits their height."""
+    """Choose one arrangement for all fields: the first that fits them, else the one that sticks out least."""
     room, height = boxes[0].width - 2 * _PADDING, boxes[0].height
-    low_enough = [rows for rows in _ARRANGEMENTS if _height_of(rows) <= height] or [_ARRANGEMENTS[0]]
-    for rows in low_enough:
-        if all(_width_of(box.station, row) <= room for box in boxes for row in rows):
-            return rows
-    return low_enough[-1]
+    low_enough = [rows for rows in _ARRANGEMENTS if _height_of(rows) <= height] or [_ONE_LINE]
+    over = {rows: max(_width_of(box.station, row) for box in boxes for row in rows) - room for rows in low_enough}
+    return next((rows for rows in low_enough if over[rows] <= 0), min(low_enough, key=lambda rows: over[rows]))
 
 
 def _height_of(rows: tuple[tuple[Item, ...], ...]) -> float:
     return sum(max(_TYPE[item][0] for item in row) for row in rows) * POINT * _LINE * SMALLEST / _TYPE["place"][0]
 
 
-def _width_of(station: StationShown, row: tuple[Item, ...]) -> float:
-    widths = [width_of(_said(station, item), _TYPE[item][0], bold=_TYPE[item][1]) for item in row]
-    return sum(widths) + _PADDING * (len(row) - 1)
+def _width_of(station: StationShown, row: tuple[Item, ...], share: float = 0.0) -> float:
+    """Width of a line: 0 with every item as small as it may be, 1 with none made smaller. [mm]."""
+    widths = [
+        width_of(_said(station, item), small + share * (size - small), bold=bold)
+        for item, (size, small, bold) in ((item, _TYPE[item]) for item in row)
+    ]
+    return sum(widths) + _APART * (len(row) - 1)
 
 
 def _field(axes: Axes, box: Box, rows: tuple[tuple[Item, ...], ...]) -> None:
@@ -316,9 +324,9 @@ def _field(axes: Axes, box: Box, rows: tuple[tuple[Item, ...], ...]) -> None:
         )
     )
     heights = [max(_TYPE[item][0] for item in row) * POINT * _LINE for row in rows]
-    scale = min(1.0, (box.height - 0.5) / sum(heights))
+    scale = min(1.0, (box.height - 0.4) / sum(heights))
     spare = (box.height - scale * sum(heights)) / (len(rows) + 1)
-    top = box.top
+    top = box.top - 0.15
     for row, height in zip(rows, heights, strict=True):
         top += spare
         _line_of(axes, box, row, top + scale * height / 2, scale)
@@ -326,17 +334,28 @@ def _field(axes: Axes, box: Box, rows: tuple[tuple[Item, ...], ...]) -> None:
 
 
 def _line_of(axes: Axes, box: Box, row: tuple[Item, ...], middle: float, scale: float) -> None:
-    room, colour = box.width - 2 * _PADDING, LOOKS[box.station.mark].text.light
-    # What stands at the right is a figure and keeps its size; what stands at the left gives way.
+    colour, room = LOOKS[box.station.mark].text.light, box.width - 2 * _PADDING
+    widest, narrowest = _width_of(box.station, row, 1.0), _width_of(box.station, row)
+    share = min(1.0, max(0.0, (room - narrowest) / (widest - narrowest))) if widest > narrowest else 1.0
+    left, right = box.left + _PADDING, box.left + box.width - _PADDING
+    # What stands at the right is a figure and stays whole; what stands at the left gives way.
     for item in reversed(row):
-        size, bold = _TYPE[item]
-        text, size = fitted(_said(box.station, item), room, max(size * scale, SMALLEST), SMALLEST, bold=bold)
+        full, small, bold = _TYPE[item]
+        wanted = max(min(full * scale, small + share * (full - small)), SMALLEST)
+        text, size = fitted(_said(box.station, item), right - left, wanted, min(small, wanted), bold=bold)
         if not text:
             continue
-        at_right = len(row) > 1 and item == row[-1]
-        edge = box.left + box.width - _PADDING if at_right else box.left + _PADDING
-        _write(axes, (edge, middle), text, size, colour, bold=bold, align="right" if at_right else "left")
-        room -= width_of(text, size, bold=bold) + _PADDING
+        at_right = item != row[0]
+        _write(
+            axes,
+            (right if at_right else left, middle),
+            text,
+            size,
+            colour,
+            bold=bold,
+            align="right" if at_right else "left",
+        )
+        right -= width_of(text, size, bold=bold) + _APART if at_right else 0.0
 
 
 def _write(

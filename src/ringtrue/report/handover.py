@@ -20,7 +20,7 @@ from ringtrue.report.model import (
 )
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.told import Told, sentence, unit_of
-from ringtrue.wording import cautions, deferral, pattern_words, percent, summary
+from ringtrue.wording import cautions, deferral, figures_sentence, pattern_words, percent, summary
 
 KIND = "Hand-over sheet of a compression test"
 
@@ -70,7 +70,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         ("With air: leak-down", leakdown_table(handover.test.leakdowns, leakdown, told.unit) if leakdown else None),
     )
     return [
-        _in_short(handover, told),
+        _in_short(series, handover, told),
         *engine_sections(handover, told),
         *_meaning(handover, told),
         *(Section(title, (table,)) for title, table in tables if table),
@@ -126,11 +126,20 @@ def _foot(handover: HandOver) -> str:
     return f"Test {handover.test_id}" + (f", head {short_head(handover.head)}" if handover.head else "")
 
 
-def _in_short(handover: HandOver, told: Told) -> Section:
-    first, *rest = summary(handover.judgement, told.unit)
+def _in_short(series: SeriesJudgement | None, handover: HandOver, told: Told) -> Section:
+    if series is None:
+        return Section("", (Sentences(summary(handover.judgement, told.unit)[:1], "lead"),))
+    # Figures, and what the uncertainty rests on, have places of their own on the sheet.
+    figures = figures_sentence(series, told.unit)
+    elsewhere = {figures, *map(sentence, series.uncertainty_notes)}
+    said = summary(series, told.unit)
+    break_at = said.index(figures) if figures in said else len(said)
+    first, *places = (each for each in said[:break_at] if each not in elsewhere)
+    rules = (each for each in said[break_at:] if each not in elsewhere)
+    paragraphs = tuple(filter(None, (" ".join(places), " ".join(rules))))
     blocks: list[Block] = [Sentences((first,), "lead")]
-    if rest:
-        blocks.append(Sentences(tuple(rest)))
+    if paragraphs:
+        blocks.append(Sentences(paragraphs))
     return Section("", tuple(blocks))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading, Series
 from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOutcome, RunningFigures, SeriesJudgement
@@ -71,16 +72,16 @@ def cylinder_table(test: CompressionTest, series: SeriesJudgement, told: Told) -
         Column("cylinder"),
         _right(f"first [{unit}]"),
         _right(f"final [{unit}]"),
-        *((_right(f"may be [{unit}]"),) if gauge else ()),
+        *((_right(f"90 % interval [{unit}]"),) if gauge else ()),
         _right("first over final"),
-        _right(f"from the mean [{unit}]"),
-        _right("from the mean"),
-        Column("place", share=1.0),
+        _right(f"from mean [{unit}]"),
+        _right("from mean [%]"),
+        Column("place"),
     )
     rows = tuple(tuple(_cylinder_row(test, series, each, told)) for each in series.cylinders)
     notes = []
     if gauge:
-        notes.append("may be: with 90 % probability, the gauge's uncertainty in it.")
+        notes.append("90 % interval: where the final lies with 90 % probability, as far as the gauge is known.")
     if any(each.pulls > 1 for each in series.cylinders):
         notes.append("A cylinder that was pulled more than once stands with the mean of its pulls.")
     if any(each.first_spoiled for each in series.cylinders):
@@ -99,7 +100,7 @@ def _cylinder_row(test: CompressionTest, series: SeriesJudgement, each: Cylinder
         yield Cell(told.between(each.interval))
     yield Cell("" if each.first_over_final is None else told.first_over_final(each.first_over_final))
     yield Cell(told.signed(each.deviation))
-    yield Cell(told.signed_percent(each.deviation_percent))
+    yield Cell(told.signed_percent(each.deviation_percent).removesuffix(" %"))
     yield Cell(each.place, Mark(each.place))
 
 
@@ -137,11 +138,11 @@ def rules_table(series: SeriesJudgement, told: Told) -> Table:
 
 def _rule_row(rule: RuleOutcome, reasons: list[str], told: Told) -> tuple[Cell, ...]:
     number = f" ({reasons.index(rule.reason) + 1})" if rule.reason else ""
-    about = f"cylinder {rule.cylinder}" if rule.cylinder is not None else ""
+    worst = f" Nearest to it: cylinder {rule.cylinder}." if rule.cylinder is not None else ""
     return (
         Cell(rule.outcome + number, Mark(rule.outcome)),
-        Cell(title(rule.rule), strong=True, detail=asks(rule, told.unit)),
-        Cell(value_text(rule, told.unit), detail=about),
+        Cell(title(rule.rule), strong=True, detail=asks(rule, told.unit) + worst),
+        Cell(value_text(rule, told.unit)),
         Cell(limit_text(rule, told.unit)),
         Cell("", detail=source_text(rule.source)),
     )
@@ -175,24 +176,24 @@ def running_table(series: Series, judged: SeriesJudgement, told: Told) -> Table:
         _right(f"first [{unit}]"),
         _right(f"final [{unit}]"),
         *((_right("strokes"),) if strokes else ()),
-        _right(f"mean so far [{unit}]"),
-        _right("mean deviation so far"),
+        _right(f"mean [{unit}]"),
+        _right("mean deviation"),
     )
     figures = iter(judged.running)
     rows = [_pull_row(each, next(figures) if each.final else None, told, strokes=strokes) for each in series.pulls]
     rows += [_pull_row(each, None, told, strokes=strokes) for each in series.drift_pulls]
-    note = "Pulled again at the end to show the day's drift: in no mean." if series.drift_pulls else ""
+    note = "Mean and mean deviation are those of the cylinders so far."
+    if series.drift_pulls:
+        note += " Pulled again at the end to show the day's drift: in no mean."
     return Table(f"Pulls in the order taken, {series.kind} series", columns, tuple(rows), note)
 
 
 def _pull_row(pull: Pull, so_far: RunningFigures | None, told: Told, *, strokes: bool) -> tuple[Cell, ...]:
     name = pull.cylinder + (f", repeat {pull.repeat}" if pull.repeat else "") + (", again" if pull.drift else "")
-    first = told.as_read((pull.first,), pull.first.pressure) if pull.first else NOT_SEEN
-    if pull.first_spoiled:
-        first = f"{first} ({SPOILED})" if pull.first else SPOILED
+    first = told.as_read((pull.first,), pull.first.pressure) if pull.first else "" if pull.first_spoiled else NOT_SEEN
     return (
         Cell(name, strong=True),
-        Cell(first),
+        Cell(first, detail=SPOILED if pull.first_spoiled else ""),
         Cell(told.as_read((pull.final,), pull.final.pressure) if pull.final else "not read"),
         *((Cell("" if pull.strokes is None else str(pull.strokes)),) if strokes else ()),
         Cell(told.final_number(so_far.mean) if so_far else ""),
@@ -215,14 +216,14 @@ def remarks_table(test: CompressionTest) -> Table | None:
         Looks of plugs, measured lift losses, notes; None when nothing was written down.
     """
     rows = tuple(
-        (Cell(f"{each.cylinder}, {each.kind}", strong=True), Cell(each.plug), Cell(_seen_beside(each)))
+        (Cell(each.cylinder, strong=True), Cell(each.kind), Cell(each.plug), Cell(_seen_beside(each)))
         for each in test.taken
         if each.plug or _seen_beside(each)
     )
     if not rows:
         return None
-    columns = (Column("cylinder"), Column("plug"), Column("note", share=1.0))
-    return Table("What was written down beside the readings", columns, rows)
+    columns = (Column("cylinder"), Column("reading"), Column("plug"), Column("note", share=1.0))
+    return _without_blank_columns(Table("What was written down beside the readings", columns, rows))
 
 
 def _seen_beside(row: Pull | LeakdownReading) -> str:
@@ -256,32 +257,44 @@ def wet_table(test: CompressionTest, judgement: Judgement, told: Told) -> Table 
     if judgement.dry is None or judgement.wet is None or not judgement.wet_over_dry:
         return None
     dry = {each.cylinder: each.final for each in judgement.dry.cylinders}
-    wet = {each.cylinder: each.final for each in judgement.wet.cylinders}
+    wet = {each.cylinder: each for each in judgement.wet.cylinders}
+    put_in = _oil_put_in(test)
     reasons = list(dict.fromkeys(each.reason for each in judgement.wet_over_dry if each.reason))
-    rows = tuple(
-        (
-            Cell(each.cylinder, strong=True),
-            Cell(told.as_read(finals(test, Kind.DRY, each.cylinder), dry.get(each.cylinder))),
-            Cell(told.as_read(finals(test, Kind.WET, each.cylinder), wet.get(each.cylinder)), strong=True),
-            Cell("" if each.ratio is None else ratio(each.ratio)),
-            Cell("" if each.net_ratio is None else ratio(each.net_ratio)),
-            Cell("" if each.oil_share is None else percent(100 * each.oil_share)),
-            Cell(f"({reasons.index(each.reason) + 1})" if each.reason else ""),
-        )
-        for each in judgement.wet_over_dry
+    unit, columns, rows = told.unit.name, [], []
+    for each in judgement.wet_over_dry:
+        name, figures = each.cylinder, wet[each.cylinder]
+        row = {
+            Column("cylinder"): Cell(name, strong=True),
+            _right(f"dry final [{unit}]"): Cell(told.as_read(finals(test, Kind.DRY, name), dry.get(name))),
+            _right(f"wet first [{unit}]"): Cell(told.as_read(_firsts(test, Kind.WET, name), figures.first) or NOT_SEEN),
+            _right(f"wet final [{unit}]"): Cell(told.as_read(finals(test, Kind.WET, name), figures.final), strong=True),
+            _right("oil"): Cell(put_in.get(name, "")),
+            _right("wet over dry"): Cell("" if each.ratio is None else ratio(each.ratio)),
+            _right("oil's volume taken out"): Cell("" if each.net_ratio is None else ratio(each.net_ratio)),
+            _right("oil in clearance"): Cell("" if each.oil_share is None else percent(100 * each.oil_share)),
+            Column("note"): Cell(f"({reasons.index(each.reason) + 1})" if each.reason and len(reasons) > 1 else ""),
+        }
+        columns = list(row)
+        rows.append(tuple(row.values()))
+    note = " ".join(
+        sentence(reason) if len(reasons) == 1 else f"({number}) {sentence(reason)}"
+        for number, reason in enumerate(reasons, 1)
     )
-    unit = told.unit.name
-    columns = (
-        Column("cylinder"),
-        _right(f"dry final [{unit}]"),
-        _right(f"wet final [{unit}]"),
-        _right("wet over dry"),
-        _right("without the oil's own volume"),
-        _right("oil in the clearance volume"),
-        Column("note"),
+    return _without_blank_columns(Table("Dry and wet finals", tuple(columns), tuple(rows), note))
+
+
+def _oil_put_in(test: CompressionTest) -> dict[str, str]:
+    series = test.series(Kind.WET)
+    return {pull.cylinder: str(pull.oil) for pull in series.pulls if pull.oil} if series else {}
+
+
+def _without_blank_columns(table: Table) -> Table:
+    kept = [at for at in range(len(table.columns)) if any(row[at].text for row in table.rows)]
+    return replace(
+        table,
+        columns=tuple(table.columns[at] for at in kept),
+        rows=tuple(tuple(row[at] for at in kept) for row in table.rows),
     )
-    note = " ".join(f"({number}) {sentence(reason)}" for number, reason in enumerate(reasons, 1))
-    return Table("Dry and wet finals", columns, rows, note)
 
 
 def leakdown_table(taken: tuple[LeakdownReading, ...], judged: tuple[LeakdownFigures, ...], unit: Unit) -> Table:

@@ -50,6 +50,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
     view = view_of(sheet, sheet.cylinders)
     picture = Picture(view, f"Cylinders {', '.join(sheet.pull_order)}, to be filled in.", view_caption(view, sheet))
     day = Facts((*_gauge(plan), *map(_open, _CONDITIONS)), columns=2, to_fill_in=True)
+    how = Sentences(_texts(pulling(sheet)), "list")
     beside: Span = "rest" if view.is_narrow else "wide"
     return cleaned(
         SheetContent(
@@ -61,10 +62,9 @@ def worksheet(plan: WorkPlan) -> SheetContent:
                 Section("Cautions", (Sentences(_cautions(sheet), "quiet"),)),
                 Section("Before: make it comparable", (_boxes(preparation(sheet)),), "narrow"),
                 Section("Before: make it safe", (_boxes(safety(sheet)),), "rest"),
-                Section("How to pull", (Sentences(_texts(pulling(sheet)), "list"),), "narrow"),
-                Section("Afterwards: put it back", (_boxes(putting_back(sheet)),), "rest"),
+                Section("Afterwards: put it back", (_boxes(putting_back(sheet)),)),
                 Section("The engine", (picture,), "narrow" if view.is_narrow else "wide", new_page=True),
-                Section("Gauge and conditions", (day,), beside),
+                Section("Gauge, conditions, and how to pull", (day, how), beside),
                 Section("Pulls", (_pulls(plan, unit),)),
                 Section("After the dry series: with oil, or with air", (_more(unit),)),
                 Section("", (Sentences((deferral(),), "quiet"), Signatures((Fact("tested by", ""),)))),
