@@ -7,7 +7,6 @@ from statistics import median
 
 from ringtrue.diagnosis.facts import OilBasis, OilEffect, OilSays
 from ringtrue.measure import OIL_SHARE_WARNING, WetOverDry
-from ringtrue.measure.oil import EXPONENT
 
 OIL_DOSE = 0.05
 """Oil over clearance volume that is enough for a wet test: common practice. [-]"""
@@ -18,16 +17,16 @@ CLEARLY_BETTER = 1.10
 CHANGES_LITTLE = 1.05
 """Wet over dry, the oil's own volume taken out, up to which oil changes little: common practice. [-]"""
 
-LITTLE_AS_READ = (1 - OIL_DOSE) ** -EXPONENT
+LITTLE_AS_READ = 1.07
 """
-Where the volumes are not known: wet over dry that the volume of `OIL_DOSE` makes by itself, 1.07; up to it, oil changes
-little. [-]
+Where the volumes are not known: wet over dry up to which oil changes little. The volume of `OIL_DOSE` makes as much by
+itself, by hand 0.95^-1.3 = 1.069. [-]
 """
 
-CLEAR_AS_READ = (1 - OIL_SHARE_WARNING) ** -EXPONENT
+CLEAR_AS_READ = 1.24
 """
-Where the volumes are not known: wet over dry that the volume of the largest dose worth its name makes by itself, 1.24;
-from it on, something else has helped. [-]
+Where the volumes are not known: wet over dry from which something else than the oil's volume has helped. As much as
+`OIL_SHARE_WARNING` makes by itself, by hand 0.85^-1.3 = 1.235. [-]
 """
 
 

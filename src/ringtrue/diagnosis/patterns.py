@@ -142,12 +142,15 @@ def _heard(seen: Seen) -> Iterator[Pattern]:
 def _oil(seen: Seen) -> Iterator[Pattern]:
     for pair in seen.gasket_pairs:
         why = dict.fromkeys(fact for name in pair for fact in (*seen.why_low(name), seen.oil[name]))
-        yield Pattern(PatternKey.NEIGHBOURS_LOW, pair, None, tuple(why))
+        leaks = [seen.leakdowns[name] for name in pair if name in seen.leakdowns]
+        yield Pattern(PatternKey.NEIGHBOURS_LOW, pair, None, (*why, *leaks))
     for name in seen.with_oil(OilSays.CLEARLY_BETTER, seen.low):
-        yield _one(PatternKey.LOW_BETTER_WITH_OIL, name, *seen.why_low(name), seen.oil[name])
+        leak = seen.leakdowns.get(name)
+        yield _one(PatternKey.LOW_BETTER_WITH_OIL, name, *seen.why_low(name), seen.oil[name], leak)
     for name in seen.with_oil(OilSays.LITTLE, seen.low):
         if not any(name in pair for pair in seen.gasket_pairs):
-            yield _one(PatternKey.LOW_OIL_CHANGES_LITTLE, name, *seen.why_low(name), seen.oil[name])
+            leak = seen.leakdowns.get(name)
+            yield _one(PatternKey.LOW_OIL_CHANGES_LITTLE, name, *seen.why_low(name), seen.oil[name], leak)
 
 
 def _filling(seen: Seen) -> Iterator[Pattern]:

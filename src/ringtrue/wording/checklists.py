@@ -11,7 +11,6 @@ from ringtrue.measure import OIL_SHARE_WARNING
 from ringtrue.measure.leakdown import LARGE_BORE
 from ringtrue.units import Dimension, find_unit, written
 from ringtrue.wording.cautions import DECOMPRESSOR, DIRECT_INJECTION, HYBRID, has_hazard
-from ringtrue.wording.names import listed
 
 _FOUR_STROKE = 4
 _MANY = 6
@@ -159,7 +158,7 @@ def _preparation(sheet: BuildSheet | None) -> Iterator[Item]:
     yield Item("service_data", "Read the engine's own service data: its limits and its way of testing come first.")
     yield Item("run_in", "Look up the break-in log: distance or hours, heat cycles, oil changes, re-torque.")
     coolant = "oil" if sheet is not None and sheet.cooling is Cooling.AIR else "oil and coolant"
-    yield Item("warm", f"Bring {coolant} to running temperature, or write down that the engine is cold.")
+    yield Item("warm", f"Bring {coolant} to running temperature, or write down that the engine is cold.", "CT-02")
     many = sheet is None or len(sheet.cylinders) >= _MANY
     charger = ", and leave it on a charger, with air around it" if many else ""
     yield Item("battery", f"Charge the battery{charger}.")
@@ -200,7 +199,9 @@ def _safety(sheet: BuildSheet | None) -> Iterator[Item]:
             "tools.",
         )
     if _spark_possible(sheet):
-        yield Item("ignition_off", "Disable the ignition at its supply, not by letting leads hang: they spark.")
+        yield Item(
+            "ignition_off", "Disable the ignition at its supply, not by letting leads hang: they spark.", "CT-02"
+        )
     if has_hazard(sheet, DIRECT_INJECTION):
         yield Item(
             "injectors_off",
@@ -224,8 +225,13 @@ def _pulling(sheet: BuildSheet | None) -> Iterator[Item]:
         yield Item("throttle", "Hold throttle and choke wide open.", "CT-02")
     else:
         yield Item("throttle", "Hold any flap in the intake open.")
-    order = f": {listed(sheet.pull_order, 'then')}" if sheet is not None and len(sheet.cylinders) > 1 else ""
-    yield Item("order", f"Go down one bank, then the other{order}.")
+    if sheet is None:
+        yield Item("order", "Go down one bank, then the other.")
+    elif len(sheet.cylinders) > 1:
+        way = "Go down one bank, then the other" if len(sheet.banks) > 1 else "Go from front to rear"
+        if sheet.layout is Layout.RADIAL:
+            way = "Go round the engine"
+        yield Item("order", f"{way}: {', '.join(sheet.pull_order)}.")
     yield Item("gauge_fit", "Fit the gauge: right thread and reach, hand tight on its O-ring, never forced.")
     yield Item(
         "strokes",
@@ -301,7 +307,7 @@ def _leakdown(sheet: BuildSheet | None) -> Iterator[Item]:
     yield Item("slowly", "Regulator shut, connect, and open the valve slowly: 20 psi first.", "DT-05")
     yield Item("settle", "At 20 psi find the place where the air does not push the crank either way.")
     yield Item("supply", "Then set 80 psi, and read supply and held together (shop air 100 to 120 psi).", "DT-05")
-    yield Item("listen", f"Listen: {_ears(sheet)}. Write down where, or that nothing was heard.")
+    yield Item("listen", f"Listen: {where_to_listen(sheet)}. Write down where, or that nothing was heard.")
     yield Item("shut", "Shut the air and let it out before bar, lock or fitting is touched.")
     yield Item(
         "repeat_leakdown",
@@ -310,10 +316,23 @@ def _leakdown(sheet: BuildSheet | None) -> Iterator[Item]:
     )
 
 
-def _ears(sheet: BuildSheet | None) -> str:
+def where_to_listen(sheet: BuildSheet | None = None) -> str:
+    """
+    Say where to listen in a leak-down test, and what leaks where the air is heard.
+
+    Parameters
+    ----------
+    sheet : BuildSheet or None
+        The engine, or None.
+
+    Returns
+    -------
+    str
+        For the inside of a sentence.
+    """
     places = ["oil filler or dipstick (rings)", "intake (intake valve)", "tailpipe (exhaust valve)"]
     if sheet is not None and sheet.cycle != _FOUR_STROKE:
-        places = ["intake", "tailpipe", "crankcase or transfer side (rings)"]
+        places = ["crankcase and intake (rings)", "tailpipe (rings, or an exhaust valve where there is one)"]
     if sheet is None or sheet.cooling is not Cooling.AIR:
         places.append("coolant, cap taken off cold (gasket or crack)")
     if sheet is None or any(sheet.bridge_neighbours(name) for name in sheet.cylinders):

@@ -15,12 +15,13 @@ from ringtrue.diagnosis import (
     Pattern,
     StrokesCounted,
 )
+from ringtrue.diagnosis.seen import NEAR_ZERO, NEAR_ZERO_SHARE
 from ringtrue.measure import OIL_SHARE_WARNING, CylinderFigures, LeakdownFigures, Place, RuleOutcome, TwoGroups
 from ringtrue.measure.limits import OFF_THE_MEDIAN
 from ringtrue.sources import source
 from ringtrue.wording.leakdown_and_oil import heard_text, loss_text
 from ringtrue.wording.names import capital, cylinders, listed
-from ringtrue.wording.numbers import nearest, percent, pressure, ratio
+from ringtrue.wording.numbers import nearest, percent, pressure, ratio, shortest
 from ringtrue.wording.rules import title
 from ringtrue.wording.shown import Shown
 
@@ -52,22 +53,10 @@ class Told:
     def _all(self, kind: type[Fact]) -> list[Fact]:
         return [each for each in self._pattern.evidence if isinstance(each, kind)]
 
-    @staticmethod
-    def had_oil(pattern: Pattern) -> bool:
-        """
-        Tell whether oil was tried.
-
-        Parameters
-        ----------
-        pattern : Pattern
-            What was found.
-
-        Returns
-        -------
-        bool
-            Whether its evidence has a wet test in it.
-        """
-        return any(isinstance(each, OilEffect) for each in pattern.evidence)
+    @property
+    def listened(self) -> bool:
+        """Whether somebody noted where a leak-down was heard."""
+        return any(each.heard for each in self._all(LeakdownFigures))
 
     @property
     def names(self) -> str:
@@ -80,18 +69,24 @@ class Told:
         return "" if self._pattern.bank is None else str(self._pattern.bank + 1)
 
     @property
+    def near_zero(self) -> str:
+        """Which cylinders are at or near zero, and what counts as that."""
+        share, least = shortest(100 * NEAR_ZERO_SHARE, 1), pressure(NEAR_ZERO, self._shown.unit)
+        line = f"under {share} % of the median of all, or under {least}; common practice"
+        return f"At or near zero: {self.finals} ({line})."
+
+    @property
     def finals(self) -> str:
         """Each cylinder's final."""
         return listed([self._final(each) for each in self._all(CylinderFigures)])
 
     def _final(self, mine: CylinderFigures) -> str:
-        read = "not read" if mine.final is None else self._shown.final(mine.final)
-        return f"cylinder {mine.cylinder} {read}"
+        return f"cylinder {mine.cylinder} with {'no final' if mine.final is None else self._shown.final(mine.final)}"
 
     @property
     def low(self) -> str:
         """Which cylinders are low, beside what, and by how much."""
-        return listed([self._off(each) for each in self._all(CylinderFigures)])
+        return "; ".join(self._off(each) for each in self._all(CylinderFigures))
 
     high = low
     in_line = low
@@ -122,10 +117,8 @@ class Told:
         much = oil.oil_share is not None and oil.oil_share > OIL_SHARE_WARNING
         if much and oil.oil_share is not None:
             share = percent(100 * oil.oil_share, limit=100 * OIL_SHARE_WARNING)
-            return (
-                f"{name} had {share} of its clearance volume in oil: above {percent(100 * OIL_SHARE_WARNING)} a wet "
-                "reading says little (common practice)."
-            )
+            most = f"above {shortest(100 * OIL_SHARE_WARNING, 1)} % a wet reading says little (common practice)"
+            return f"{name} had {share} of its clearance volume in oil: {most}."
         read = (
             f"{name} reads {ratio(oil.ratio, limit=nearest(oil.ratio, (oil.little, oil.clear)))} {_BESIDE[oil.basis]}"
         )
@@ -143,7 +136,7 @@ class Told:
 
     def _leak(self, leak: LeakdownFigures) -> str:
         heard = f"; air heard {heard_text(leak.heard)}" if leak.heard else ""
-        limit = f"suspect is more than {percent(100 * leak.limit)}, {source(leak.source).key}"
+        limit = f"suspect is more than {shortest(100 * leak.limit, 2)} %, {source(leak.source).key}"
         return f"Leak-down on cylinder {leak.cylinder} loses {loss_text(leak)} ({limit}){heard}."
 
     @property
@@ -222,4 +215,5 @@ def groups_sentence(groups: TwoGroups) -> str:
     """
     gap = percent(100 * groups.gap_fraction, limit=100 * OFF_THE_MEDIAN)
     lower = capital(cylinders(groups.lower))
-    return f"{lower} read lower than {listed(groups.higher)}: the gap is {gap} of the median of all."
+    more = f"more than {shortest(100 * OFF_THE_MEDIAN, 1)} %, common practice"
+    return f"{lower} read lower than {listed(groups.higher)}: the gap is {gap} of the median of all ({more})."

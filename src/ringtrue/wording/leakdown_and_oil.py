@@ -5,7 +5,7 @@ from __future__ import annotations
 from ringtrue.measure import OIL_SHARE_WARNING, LeakdownFigures, Outcome, WetOverDry
 from ringtrue.units import Unit
 from ringtrue.wording.names import capital, listed
-from ringtrue.wording.numbers import percent, pressure, ratio
+from ringtrue.wording.numbers import percent, pressure, ratio, shortest
 from ringtrue.wording.rules import source_text
 
 _SUSPECT = {Outcome.MET: "not suspect", Outcome.NOT_MET: "suspect", Outcome.NOT_JUDGED: "not judged"}
@@ -79,7 +79,7 @@ def leakdown_sentence(leak: LeakdownFigures, unit: Unit) -> str:
     if leak.loss is None or leak.held is None or leak.supply is None:
         return f"{name}: not judged: {leak.reason}.{heard}"
     held = f"{pressure(leak.held, unit)} held of {pressure(leak.supply, unit)}"
-    limit = f"suspect is more than {percent(100 * leak.limit)} ({source_text(leak.source)})"
+    limit = f"suspect is more than {shortest(100 * leak.limit, 2)} % ({source_text(leak.source)})"
     reason = f" {capital(leak.reason)}." if leak.reason else ""
     return f"{name}: {loss_text(leak)} lost, {held}: {_SUSPECT[leak.outcome]}; {limit}.{heard}{reason}"
 
@@ -101,7 +101,7 @@ def oil_sentence(oil: WetOverDry) -> str:
     name = f"With oil, cylinder {oil.cylinder}"
     share = "" if oil.oil_share is None else f" Oil: {_share(oil.oil_share)} of the clearance volume."
     if oil.oil_share is not None and oil.oil_share > OIL_SHARE_WARNING:
-        share += f" That is more than {percent(100 * OIL_SHARE_WARNING, decimals=0)} (common practice): it says little."
+        share += f" That is more than {shortest(100 * OIL_SHARE_WARNING, 1)} % (common practice): it says little."
     if oil.ratio is None:
         return f"{name}: {oil.reason}.{share}"
     if oil.net_ratio is None:

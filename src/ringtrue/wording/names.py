@@ -12,21 +12,23 @@ def listed(words: Sequence[str], joint: str = "and") -> str:
     Parameters
     ----------
     words : sequence of str
-        At least one.
+        May be empty.
     joint : str
         What stands before the last.
 
     Returns
     -------
     str
-        With commas, and the joint before the last.
+        With commas, and the joint before the last; empty for none.
 
     Examples
     --------
     >>> listed(["1", "2", "4"])
     '1, 2 and 4'
     """
-    return f" {joint} ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    if len(words) < 2:  # noqa: PLR2004 - nothing to join
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}"
 
 
 def cylinders(names: Sequence[str]) -> str:

@@ -78,6 +78,33 @@ def figure_and_limit(value: float, limit: float, decimals: int) -> tuple[str, st
     return held, edge
 
 
+def shortest(value: float, decimals: int) -> str:
+    """
+    Write a number that somebody set, such as a limit, without idle noughts.
+
+    Parameters
+    ----------
+    value : float
+        The number. [any unit]
+    decimals : int
+        The most digits after the point.
+
+    Returns
+    -------
+    str
+        As few digits as give it exactly; all of them where that is not enough.
+
+    Examples
+    --------
+    >>> shortest(10.0, 1), shortest(0.75, 2), shortest(100.076, 1)
+    ('10', '0.75', '100.1')
+    """
+    for digits in range(decimals):
+        if math.isclose(round(value, digits), value, rel_tol=SLACK):
+            return _plain(value, digits)
+    return _plain(value, decimals)
+
+
 def _plain(value: float, decimals: int) -> str:
     return f"{value:z.{decimals}f}"
 
@@ -113,7 +140,7 @@ def nearest(value: float, limits: Iterable[float]) -> float | None:
     return min(limits, key=lambda limit: abs(limit - value), default=None)
 
 
-def percent(value: float, *, limit: float | None = None, decimals: int = 1) -> str:
+def percent(value: float, *, limit: float | None = None, decimals: int | None = None) -> str:
     """
     Write a percentage.
 
@@ -123,8 +150,8 @@ def percent(value: float, *, limit: float | None = None, decimals: int = 1) -> s
         [%]
     limit : float or None
         What it is compared with. [%]
-    decimals : int
-        As in `figure`.
+    decimals : int or None
+        Digits after the point, as in `figure`; None for one, and two below 1 %.
 
     Returns
     -------
@@ -133,10 +160,27 @@ def percent(value: float, *, limit: float | None = None, decimals: int = 1) -> s
 
     Examples
     --------
-    >>> percent(9.996, limit=10.0)
-    '9.99 %'
+    >>> percent(9.996, limit=10.0), percent(0.586)
+    ('9.99 %', '0.59 %')
     """
-    return f"{figure(value, decimals, limit=limit)} %"
+    return f"{figure(value, percent_digits(value) if decimals is None else decimals, limit=limit)} %"
+
+
+def percent_digits(value: float) -> int:
+    """
+    Return how many digits after the point a percentage is shown with.
+
+    Parameters
+    ----------
+    value : float
+        [%]
+
+    Returns
+    -------
+    int
+        One; two below 1 %.
+    """
+    return 1 if abs(value) >= 1 or value == 0 else 2
 
 
 def ratio(value: float, *, limit: float | None = None, decimals: int = 2) -> str:

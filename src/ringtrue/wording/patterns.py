@@ -10,8 +10,9 @@ from ringtrue.engine import BuildSheet, Ignition
 from ringtrue.measure import RuleOutcome
 from ringtrue.units import Unit
 from ringtrue.wording.cautions import Care, care
+from ringtrue.wording.checklists import where_to_listen
 from ringtrue.wording.evidence import Told
-from ringtrue.wording.names import capital, cylinders, listed
+from ringtrue.wording.names import capital, cylinders
 from ringtrue.wording.shown import Shown
 
 
@@ -52,6 +53,8 @@ class _Words:
     care: Care = Care.NOTHING
 
 
+_TWO_STROKES = 2
+
 _REPEAT = (
     "Run the engine again and repeat the leak-down on {names} before anything is taken apart (FAA AC 43.13-1B, "
     "8-14b(5))."
@@ -61,7 +64,7 @@ _GASKET = "Leak-down on cylinder {first}; listen at the plug hole of cylinder {s
 _WORDS: dict[PatternKey, _Words] = {
     PatternKey.NEAR_ZERO: _Words(
         "At or near zero",
-        lambda told: f"{told.low}: at or near zero.",
+        lambda told: told.near_zero,
         "A valve stuck open or not closing, a hole in the piston, or no valve motion on the intake.",
         "Look before cranking again: at the gauge's fitting, at the motion of the valves, through the plug hole of "
         "{names}.",
@@ -157,11 +160,10 @@ _WORDS: dict[PatternKey, _Words] = {
         "Low, not yet explained",
         lambda told: f"{told.low}.{_spaced(told.oil)}{_spaced(told.leak)}",
         "The final alone does not say where it leaks, or whether it fills.",
-        "{path}",
     ),
     PatternKey.BANK_LOW: _Words(
         "One whole bank low",
-        lambda told: f"Every cylinder of bank {told.bank} is lower than those of the rest: {told.finals}.",
+        lambda told: f"Every cylinder of bank {told.bank} is lower than the rest: {told.finals}.",
         "Usually that bank's own cam, or its gasket.",
         "Check the timing of bank {bank}.",
         Care.TURNING,
@@ -170,8 +172,8 @@ _WORDS: dict[PatternKey, _Words] = {
         "Two groups",
         lambda told: told.groups,
         "Half of the cylinders differ from the other half; nothing in the finals says which half is right.",
-        "Pull one of each group again with another gauge, then look for what the {count} lower ones have in common.",
-        Care.CRANKING,
+        "Pull one of each group again with another gauge; then a leak-down on one of each.",
+        Care.AIR,
     ),
     PatternKey.ALL_LOW: _Words(
         "All low and alike",
@@ -236,6 +238,35 @@ _WORDS: dict[PatternKey, _Words] = {
 }
 
 
+_TWO_STROKE: dict[PatternKey, tuple[str, str]] = {
+    PatternKey.NEAR_ZERO: (
+        "A hole in the piston, a ring that is stuck or broken, or, where it has valves, one that does not close.",
+        "Look before cranking again: at the gauge's fitting, through the ports, through the plug hole of {names}.",
+    ),
+    PatternKey.HEARD_INTAKE: ("The rings of {names}: the air comes out through crankcase and intake.", _REPEAT),
+    PatternKey.HEARD_EXHAUST: ("The rings of {names} past the port, or an exhaust valve where there is one.", _REPEAT),
+    PatternKey.LOW_OIL_CHANGES_LITTLE: (
+        "Usually the joint of the head, or a valve where there is one.",
+        "Leak-down on {names}; listen all round the joint of the head, at the intake and at the tailpipe.",
+    ),
+    PatternKey.LOW_LEAKDOWN_GOOD: (
+        "That cylinder is not filling: a reed, a seal of the crankcase, or a port that is not clear.",
+        "Look at reeds, crankcase seals and ports of {names}.",
+    ),
+    PatternKey.FIRST_LOW_STAYS: (
+        "It may be the joint of the head. This is weak evidence, and names no leak by itself.",
+        "",
+    ),
+}
+"""What differs on a two-stroke: it seldom has valves, and breathes through its crankcase. Meaning, next check."""
+
+_ASK_FOR_LEAKDOWN = {
+    PatternKey.NEIGHBOURS_LOW,
+    PatternKey.LOW_BETTER_WITH_OIL,
+    PatternKey.LOW_OIL_CHANGES_LITTLE,
+}
+
+
 def pattern_words(
     pattern: Pattern, unit: Unit, sheet: BuildSheet | None = None, rules: Sequence[RuleOutcome] = ()
 ) -> PatternWords:
@@ -258,35 +289,31 @@ def pattern_words(
     PatternWords
         Plain sentences.
     """
-    words = _WORDS[pattern.key]
-    path, path_care = _path(pattern, sheet)
+    words, told = _WORDS[pattern.key], Told(pattern, Shown(unit, rules))
+    means, check, needs = words.means, words.next_check, words.care
+    if sheet is not None and sheet.cycle == _TWO_STROKES and pattern.key in _TWO_STROKE:
+        means, check = _TWO_STROKE[pattern.key]
+    if pattern.key is PatternKey.LOW_NOT_EXPLAINED:
+        check, needs = _path(told, sheet)
+    elif pattern.key in _ASK_FOR_LEAKDOWN and told.listened:
+        check, needs = "", Care.NOTHING
     names = {
         "names": cylinders(pattern.cylinders) if pattern.cylinders else "the engine",
         "first": pattern.cylinders[0] if pattern.cylinders else "",
         "second": pattern.cylinders[-1] if pattern.cylinders else "",
-        "count": str(len(pattern.cylinders)),
-        "bank": "" if pattern.bank is None else str(pattern.bank + 1),
-        "path": path,
+        "bank": told.bank,
     }
-    check = path_care if pattern.key is PatternKey.LOW_NOT_EXPLAINED else words.care
     return PatternWords(
-        words.title,
-        capital(words.seen(Told(pattern, Shown(unit, rules)))),
-        words.means.format(**names),
-        words.next_check.format(**names),
-        care(check, sheet),
+        words.title, capital(words.seen(told)), means.format(**names), check.format(**names), care(needs, sheet)
     )
 
 
-def _path(pattern: Pattern, sheet: BuildSheet | None) -> tuple[str, Care]:
+def _path(told: Told, sheet: BuildSheet | None) -> tuple[str, Care]:
     """Say how to find the path of a leak: oil first, but on spark ignition only, and only where it was not tried."""
-    names = cylinders(pattern.cylinders) if pattern.cylinders else ""
-    ears = (
-        f"eak-down on {names}; listen at {listed(('oil filler', 'intake', 'tailpipe', 'coolant', 'next plug hole'))}."
-    )
-    if Told.had_oil(pattern) or sheet is None or sheet.ignition is not Ignition.SPARK:
+    ears = "eak-down on {names}; listen: " + where_to_listen(sheet) + "."
+    if told.oil or sheet is None or sheet.ignition is not Ignition.SPARK:
         return f"L{ears}", Care.AIR
-    return f"Wet test on {names} and on one that is in line; or l{ears}", Care.OIL
+    return "Wet test on {names} and on one that is in line; or l" + ears, Care.OIL
 
 
 def _spaced(sentence: str) -> str:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ringtrue.measure import Dimension, Interval, Outcome, RuleOutcome
+from ringtrue.measure import Outcome, RuleOutcome
+from ringtrue.measure.limits import SLACK
 from ringtrue.sources import source
 from ringtrue.units import Unit, from_si
 from ringtrue.wording.names import capital
-from ringtrue.wording.numbers import figure, figure_and_limit
+from ringtrue.wording.numbers import figure, figure_and_limit, percent_digits, shortest
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +33,7 @@ _RULES: Mapping[str, _Words] = MappingProxyType(
             "Mean deviation, target", "the mean deviation of all cylinders", "the mean deviation is {value}", _UNDER
         ),
         "mean_deviation_limit": _Words(
-            "Mean deviation, limit", "the mean deviation of all cylinders", "the mean deviation is {value}", _UNDER
+            "Mean deviation", "the mean deviation of all cylinders", "the mean deviation is {value}", _UNDER
         ),
         "cylinder_deviation_limit": _Words(
             "Each cylinder from the mean",
@@ -75,7 +77,6 @@ _RULES: Mapping[str, _Words] = MappingProxyType(
 
 _LEAKDOWN_TITLES = {"leakdown_suspect": "Leak-down loss", "DT-03": "Leak-down loss, rule DT-03"}
 
-_PERCENT_DIGITS = 1
 _FRACTION_DIGITS = 2
 
 
@@ -121,7 +122,7 @@ def source_text(key: str) -> str:
     'CT-01: US Army TM 5-4210-230-14&P-1, addendum 2, compression and cylinder leakage tests'
     """
     found = source(key)
-    return str(found) if found.status in {"practice", "own"} else f"{found.key}: {found}"
+    return found.title if found.status in {"practice", "own"} else f"{found.key}: {found}"
 
 
 def value_text(rule: RuleOutcome, unit: Unit) -> str:
@@ -140,16 +141,12 @@ def value_text(rule: RuleOutcome, unit: Unit) -> str:
     str
         Figure and unit; empty where nothing was compared.
     """
-    if rule.value is None:
-        return ""
-    digits, ending, scale = _form(rule.dimension, unit)
-    edge = None if rule.limit is None else _scaled(rule.limit, scale)
-    return figure(_scaled(rule.value, scale), digits, limit=edge) + ending
+    return "" if rule.value is None else _beside_limit([rule.value], rule, unit)
 
 
 def limit_text(rule: RuleOutcome, unit: Unit) -> str:
     """
-    Write the limit of a rule, with as many digits as its figure shows.
+    Write the limit of a rule.
 
     Parameters
     ----------
@@ -161,13 +158,17 @@ def limit_text(rule: RuleOutcome, unit: Unit) -> str:
     Returns
     -------
     str
-        Limit and unit; empty where there is none.
+        Limit and unit; empty where there is none. A limit that is not a round figure in this unit has as many digits as
+        the figure beside it.
     """
     if rule.limit is None:
         return ""
-    digits, ending, scale = _form(rule.dimension, unit)
-    edge = _scaled(rule.limit, scale)
-    value = edge if rule.value is None else _scaled(rule.value, scale)
+    edge = _scaled(rule.limit, rule, unit)
+    value = edge if rule.value is None else _scaled(rule.value, rule, unit)
+    digits, ending = _form(value, rule, unit)
+    exact = shortest(edge, digits)
+    if math.isclose(float(exact), edge, rel_tol=SLACK):
+        return exact + ending
     return figure_and_limit(value, edge, digits)[1] + ending
 
 
@@ -220,23 +221,27 @@ def rule_sentence(rule: RuleOutcome, unit: Unit) -> str:
     if rule.outcome is Outcome.NOT_JUDGED:
         return f"{outcome}: {rule.reason}. As read, {found}; asked is {limit} {origin}."
     if rule.outcome is Outcome.TOO_CLOSE and rule.interval is not None:
-        ends = _ends(rule.interval, rule, unit)
+        ends = _beside_limit((rule.interval.low, rule.interval.high), rule, unit)
         return f"{outcome}: {found} as read, and may be anywhere from {ends}; asked is {limit} {origin}.{reason}"
     return f"{outcome}: {found}; asked is {limit} {origin}.{reason}"
 
 
-def _ends(found: Interval, rule: RuleOutcome, unit: Unit) -> str:
-    digits, ending, scale = _form(rule.dimension, unit)
-    edge = None if rule.limit is None else _scaled(rule.limit, scale)
-    low, high = (figure(_scaled(end, scale), digits, limit=edge) for end in (found.low, found.high))
-    return f"{low} to {high}{ending}"
+def _beside_limit(values: Sequence[float], rule: RuleOutcome, unit: Unit) -> str:
+    """Write figures of a rule, each on its own side of the limit, with the same digits and one unit."""
+    edge = None if rule.limit is None else _scaled(rule.limit, rule, unit)
+    scaled = [_scaled(value, rule, unit) for value in values]
+    digits, ending = max(_form(value, rule, unit) for value in scaled)
+    shown = [figure(value, digits, limit=edge) for value in scaled]
+    if len({len(text.partition(".")[2]) for text in shown}) > 1:
+        shown = [figure(value, digits + 1, limit=edge) for value in scaled]
+    return " to ".join(shown) + ending
 
 
-def _form(dimension: Dimension, unit: Unit) -> tuple[int, str, Unit | None]:
-    if dimension == "pressure":
-        return unit.decimals, f" {unit.name}", unit
-    return (_PERCENT_DIGITS, " %", None) if dimension == "percent" else (_FRACTION_DIGITS, "", None)
+def _form(value: float, rule: RuleOutcome, unit: Unit) -> tuple[int, str]:
+    if rule.dimension == "pressure":
+        return unit.decimals, f" {unit.name}"
+    return (percent_digits(value), " %") if rule.dimension == "percent" else (_FRACTION_DIGITS, "")
 
 
-def _scaled(value: float, unit: Unit | None) -> float:
-    return value if unit is None else from_si(value, unit)
+def _scaled(value: float, rule: RuleOutcome, unit: Unit) -> float:
+    return from_si(value, unit) if rule.dimension == "pressure" else value

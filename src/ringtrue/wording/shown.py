@@ -125,9 +125,9 @@ class Shown:
         Returns
         -------
         str
-            Number and sign of per cent; below 1 % with one digit more.
+            Number and sign of per cent.
         """
-        return percent(value, limit=self._beside("mean deviation", value), decimals=1 if value >= 1 else 2)
+        return percent(value, limit=self._beside("mean deviation", value))
 
     def mean_deviation(self, value: float, of_mean: float) -> str:
         """

@@ -19,8 +19,8 @@ from ringtrue.sources import source
 from ringtrue.units import Unit
 from ringtrue.wording.evidence import groups_sentence
 from ringtrue.wording.leakdown_and_oil import leakdown_sentence, oil_sentence
-from ringtrue.wording.names import capital, cylinders
-from ringtrue.wording.numbers import figure_and_limit, interval, percent
+from ringtrue.wording.names import capital, cylinders, listed
+from ringtrue.wording.numbers import figure_and_limit, interval, percent, shortest
 from ringtrue.wording.rules import limit_text, source_text, title
 from ringtrue.wording.shown import Shown
 
@@ -158,15 +158,16 @@ def _places(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
     elif lost:
         yield f"{capital(cylinders(lost))} cannot be placed: the readings contradict each other, or lie too far apart."
     elif not out:
-        yield (
-            f"All {series.count} cylinders that were read are in line with one another: nothing in these readings "
-            "speaks against the sealing of any of them."
+        which = f"The {series.count} cylinders that were read" if series.not_read else f"All {series.count} cylinders"
+        broken = any(rule.level == "limit" and rule.outcome is Outcome.NOT_MET for rule in series.rules)
+        yield f"{which} are in line with one another" + (
+            ", but a limit is not met." if broken else ": nothing in these finals speaks against their sealing."
         )
     yield from (place_sentence(each, unit, series.rules) for each in out)
     if out:
         yield (
-            f"Out of line means more than {100 * OFF_THE_MEDIAN:.0f} % off the median of all (common practice), or "
-            f"more than {OFF_IN_SCALES:g} times what the scatter of the others and the gauge explain "
+            f"Out of line means more than {shortest(100 * OFF_THE_MEDIAN, 1)} % off the median of all (common "
+            f"practice), or more than {OFF_IN_SCALES:g} times what the scatter of the others and the gauge explain "
             f"({source('modified z').title})."
         )
         in_line = [each.cylinder for each in read if each.place is Place.IN_LINE]
@@ -186,10 +187,11 @@ def _rules(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         if rule.level == "target" and rule.outcome is not Outcome.NOT_JUDGED:
             asked = f"under {limit_text(rule, unit)}, {source_text(rule.source)}"
             yield f"What a careful builder expects of the mean deviation ({asked}): {rule.outcome}."
-    for met, not_met in series.disagreements:
+    for broken in dict.fromkeys(not_met for _, not_met in series.disagreements):
+        kept = [f"“{title(met)}”" for met, not_met in series.disagreements if not_met == broken]
         yield (
-            f"Rules disagree: “{title(met)}” is met, “{title(not_met)}” is not. They ask different things and have "
-            "different makers; the engine's own service data come first."
+            f"Rules disagree: {listed(kept)} {'is' if len(kept) == 1 else 'are'} met, “{title(broken)}” is not. They "
+            "ask different things and have different makers; the engine's own service data come first."
         )
 
 
@@ -198,7 +200,7 @@ def _spread_beside_gauge(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
     if spread is None:
         return
     seen = Shown(unit, series.rules).mean_deviation_percent(spread.observed)
-    alone = percent(spread.expected, decimals=2)
+    alone = percent(spread.expected)
     if spread.no_bigger:
         yield (
             f"The mean deviation of {seen} is no bigger than this gauge alone would show on cylinders that are all "
@@ -228,4 +230,6 @@ def _outliers(series: SeriesJudgement) -> Iterator[str]:
     statistic, critical = figure_and_limit(found.statistic, found.critical, 3)
     level = f"two-sided {percent(100 * found.alpha, decimals=0)}"
     says = f"sets {cylinders(found.cylinders)} apart from the others" if found.cylinders else "sets no cylinder apart"
-    yield (f"{name} {says}: statistic {statistic}, critical value {critical}, {level} ({source(key)}).")
+    yield f"{name} {says}: statistic {statistic}, critical value {critical}, {level} ({source(key)})."
+    if not found.cylinders and any(each.place in {Place.LOW, Place.HIGH} for each in series.cylinders):
+        yield "Several cylinders that are off can hide each other from such a test; their places do not rest on it."
