@@ -56,7 +56,6 @@ def as_pdf(content: SheetContent) -> bytes:
         format="pdf",
         pdf_standards=["ua-1"],
         sys_inputs={"sheet": json.dumps(_data(_with_note(content)), ensure_ascii=False)},
-        timestamp=0,
     )
 
 
