@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import example, given
+from hypothesis import assume, example, given
 from hypothesis import strategies as st
 
 from ringtrue import measure
@@ -58,6 +58,8 @@ def test_a_figure_reads_on_its_own_side_of_the_limit(limit: float, offset: float
 # If this failed, a row of a table would contradict its own outcome, whatever the unit of the shop.
 @given(limit=st.floats(1e4, 5e6), offset=offsets, unit=st.sampled_from(PRESSURES))
 def test_a_pressure_and_its_limit_read_as_they_compare(limit: float, offset: float, unit: Unit) -> None:
+    # On the very edge of the slack the change of unit rounds to either side; there both readings are right.
+    assume(not 0.9e-9 < abs(offset) < 1.1e-9)
     value = limit * (1 + offset)
     rule = _rule("sheet_minimum", value, limit, "pressure")
     shown, edge = (float(text.split()[0]) for text in (value_text(rule, unit), limit_text(rule, unit)))

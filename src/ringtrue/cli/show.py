@@ -19,7 +19,7 @@ from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
     from ringtrue.engine import Station
-    from ringtrue.measure import CylinderFigures, Judgement, RuleOutcome, SeriesJudgement
+    from ringtrue.measure import CylinderFigures, RuleOutcome, SeriesJudgement
     from ringtrue.shop.judging import Judged
 
 NARROWEST, WIDEST = 60, 110
@@ -176,19 +176,24 @@ def judged(found: Judged) -> None:
             heading(f"{name}{series.kind} series, {cylinders} read, in {unit.name}")
             _series(series, unit)
     if found.judgement.wet_over_dry:
-        _oil(found.judgement)
+        heading("With oil")
+        bullets(wording.oil_sentence(each) for each in found.judgement.wet_over_dry)
     if found.judgement.leakdown:
-        _leakdown(found.judgement, unit)
+        heading("Leak-down")
+        bullets(wording.leakdown_sentence(each, unit) for each in found.judgement.leakdown)
+    main = found.judgement.main
     heading("What it means")
-    bullets(wording.summary(found.judgement, unit))
+    bullets(wording.summary(found.judgement.main, unit))
     heading("What it looks like, and what is usually next")
     for pattern in found.patterns:
-        words = wording.pattern_words(pattern, unit)
+        words = wording.pattern_words(pattern, unit, found.sheet, () if main is None else main.rules)
         bullets([" ".join(filter(None, (words.seen, words.means)))])
         bullets([f"Next: {words.next_check}"] if words.next_check else [], mark=" ")
         bullets([f"Caution: {words.caution}"] if words.caution else [], mark=" ")
-    if found.judgement.main is not None:
-        _rules(found.judgement.main, unit)
+    if main is not None:
+        _rules(main, unit)
+        heading("How sure this is")
+        bullets(wording.how_sure(main, unit))
     line()
     sentences([wording.deferral()])
 
@@ -282,43 +287,6 @@ def running(series: SeriesJudgement, unit: Unit) -> None:
 def _signed(value: float) -> str:
     shown = wording.percent(abs(value), limit=10.0)
     return f"{'-' if value < 0 else '+'}{shown}"
-
-
-def _oil(judgement: Judgement) -> None:
-    print()
-    rows(
-        ("cylinder", "wet/dry as read", "net of the oil's volume", "oil of clearance"),
-        (
-            (
-                row.cylinder,
-                "" if row.ratio is None else wording.ratio(row.ratio, decimals=3),
-                "not known" if row.net_ratio is None else wording.ratio(row.net_ratio, decimals=3),
-                "not known" if row.oil_share is None else wording.percent(100 * row.oil_share, limit=15.0),
-            )
-            for row in judgement.wet_over_dry
-        ),
-        right=(1, 2, 3),
-    )
-
-
-def _leakdown(judgement: Judgement, unit: Unit) -> None:
-    heading("Leak-down")
-    rows(
-        ("cylinder", "supply", "held", "loss", "outcome", "limit", "heard at"),
-        (
-            (
-                row.cylinder,
-                "" if row.supply is None else wording.pressure(row.supply, unit),
-                "not read" if row.held is None else wording.pressure(row.held, unit),
-                "" if row.loss is None else wording.percent(100 * row.loss, limit=100 * row.limit),
-                f"{row.outcome.value}{f' ({row.reason})' if row.reason else ''}",
-                f"{wording.percent(100 * row.limit)} ({source(row.source).title})",
-                ", ".join(row.heard),
-            )
-            for row in judgement.leakdown
-        ),
-        right=(1, 2, 3),
-    )
 
 
 def engine(stations: Sequence[Station], captions: Mapping[str, str] | None = None) -> None:

@@ -20,7 +20,7 @@ from ringtrue.report.model import (
 )
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.told import Told, sentence, unit_of
-from ringtrue.wording import cautions, deferral, figures_sentence, pattern_words, percent, summary
+from ringtrue.wording import cautions, deferral, figures_sentence, how_sure, pattern_words, percent, summary
 
 KIND = "Hand-over sheet of a compression test"
 
@@ -70,13 +70,14 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         ("With air: leak-down", leakdown_table(handover.test.leakdowns, leakdown, told.unit) if leakdown else None),
     )
     return [
-        _in_short(series, handover, told),
+        _in_short(series, told),
         *engine_sections(handover, told),
-        *_meaning(handover, told),
+        *_meaning(handover, series, told),
         *(Section(title, (table,)) for title, table in tables if table),
         *as_taken_sections(handover, told),
         *([Section("Beside the readings", (remarks,))] if remarks else []),
-        _gauge_and_day(handover.test.gauge, handover.test.conditions, series),
+        *_how_sure(series, told),
+        _gauge_and_day(handover.test.gauge, handover.test.conditions),
         *([Section("Corrections", (corrections_table(handover.corrections),))] if handover.corrections else []),
         _record(handover),
         _cautions(handover),
@@ -126,35 +127,33 @@ def _foot(handover: HandOver) -> str:
     return f"Test {handover.test_id}" + (f", head {short_head(handover.head)}" if handover.head else "")
 
 
-def _in_short(series: SeriesJudgement | None, handover: HandOver, told: Told) -> Section:
-    if series is None:
-        return Section("", (Sentences(summary(handover.judgement, told.unit)[:1], "lead"),))
-    # Figures, and what the uncertainty rests on, have places of their own on the sheet.
-    figures = figures_sentence(series, told.unit)
-    elsewhere = {figures, *map(sentence, series.uncertainty_notes)}
-    said = summary(series, told.unit)
-    break_at = said.index(figures) if figures in said else len(said)
-    first, *places = (each for each in said[:break_at] if each not in elsewhere)
-    rules = (each for each in said[break_at:] if each not in elsewhere)
-    paragraphs = tuple(filter(None, (" ".join(places), " ".join(rules))))
+def _in_short(series: SeriesJudgement | None, told: Told) -> Section:
+    # The figures have a place of their own on the sheet.
+    figures = "" if series is None else figures_sentence(series, told.unit)
+    first, *more = (each for each in summary(series, told.unit) if each != figures)
     blocks: list[Block] = [Sentences((first,), "lead")]
-    if paragraphs:
-        blocks.append(Sentences(paragraphs))
+    if more:
+        blocks.append(Sentences(tuple(more)))
     return Section("", tuple(blocks))
 
 
-def _meaning(handover: HandOver, told: Told) -> list[Section]:
-    words = [pattern_words(each, told.unit) for each in handover.patterns]
+def _meaning(handover: HandOver, series: SeriesJudgement | None, told: Told) -> list[Section]:
+    rules = () if series is None else series.rules
+    words = [pattern_words(each, told.unit, handover.sheet, rules) for each in handover.patterns]
     if not words:
         return []
     findings = tuple(Finding(each.seen, each.means, each.next_check, each.caution) for each in words)
     return [Section("What it means, and what to check next", findings)]
 
 
-def _gauge_and_day(gauge: Gauge | None, day: Conditions, series: SeriesJudgement | None) -> Section:
+def _how_sure(series: SeriesJudgement | None, told: Told) -> list[Section]:
+    if series is None:
+        return []
+    return [Section("How sure this is", (Sentences(how_sure(series, told.unit), "quiet"),))]
+
+
+def _gauge_and_day(gauge: Gauge | None, day: Conditions) -> Section:
     blocks: list[Block] = [Facts((*_gauge(gauge), *_day(day)), columns=3)]
-    if series and series.uncertainty_notes:
-        blocks.append(Sentences(tuple(sentence(each) for each in series.uncertainty_notes), "quiet"))
     return Section("Gauge and conditions", tuple(blocks))
 
 

@@ -16,7 +16,7 @@ from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
-from ringtrue.wording.verdict import figures_sentence, place_sentence, running_sentence, summary
+from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence, running_sentence, summary
 
 __all__ = [
     "Care",
@@ -34,6 +34,7 @@ __all__ = [
     "figure_and_limit",
     "figures_sentence",
     "heard_text",
+    "how_sure",
     "interval",
     "leakdown",
     "leakdown_sentence",

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from ringtrue.compression import Kind
 from ringtrue.measure import (
     CylinderFigures,
-    Judgement,
     Outcome,
     Place,
     RuleOutcome,
@@ -18,38 +17,51 @@ from ringtrue.measure.limits import OFF_IN_SCALES, OFF_THE_MEDIAN
 from ringtrue.sources import source
 from ringtrue.units import Unit
 from ringtrue.wording.evidence import groups_sentence
-from ringtrue.wording.leakdown_and_oil import leakdown_sentence, oil_sentence
 from ringtrue.wording.names import capital, cylinders, listed
 from ringtrue.wording.numbers import figure_and_limit, interval, percent, shortest
 from ringtrue.wording.rules import limit_text, source_text, title
 from ringtrue.wording.shown import Shown
 
 
-def summary(judged: Judgement | SeriesJudgement, unit: Unit) -> tuple[str, ...]:
+def summary(series: SeriesJudgement | None, unit: Unit) -> tuple[str, ...]:
     """
-    Say what the readings mean.
+    Say what the readings of a series mean, for somebody who does not know the trade.
 
     Parameters
     ----------
-    judged : Judgement or SeriesJudgement
-        A whole test, of which the dry series speaks (the wet one where there is no dry), with what oil and leak-down
-        add; or one series alone.
+    series : SeriesJudgement or None
+        The dry series, or the wet one where there is no dry; None where no cylinder was pulled.
     unit : Unit
         Unit of pressures.
 
     Returns
     -------
     tuple of str
-        Sentences, the most important first.
+        Sentences, the most important first. How sure they are, and what they rest on, `how_sure` says.
     """
-    if isinstance(judged, SeriesJudgement):
-        return tuple(_series(judged, unit))
-    main = judged.main
-    return (
-        *(_series(main, unit) if main else ("No cylinder was pulled, so no cylinder is placed.",)),
-        *(oil_sentence(each) for each in judged.wet_over_dry),
-        *(leakdown_sentence(each, unit) for each in judged.leakdown),
-    )
+    if series is None:
+        return ("No cylinder was pulled, so no cylinder is placed.",)
+    return tuple(_summary(series, unit))
+
+
+def how_sure(series: SeriesJudgement, unit: Unit) -> tuple[str, ...]:
+    """
+    Say how sure the judgement of a series is, and what it rests on.
+
+    Parameters
+    ----------
+    series : SeriesJudgement
+        The series.
+    unit : Unit
+        Unit of pressures.
+
+    Returns
+    -------
+    tuple of str
+        Sentences: rules that disagree, what *out of line* means, the gauge alone, the day, the test for outliers, and
+        what the uncertainty rests on.
+    """
+    return tuple(_how_sure(series, unit))
 
 
 def place_sentence(cylinder: CylinderFigures, unit: Unit, rules: Sequence[RuleOutcome] = ()) -> str:
@@ -132,7 +144,7 @@ def running_sentence(running: RunningFigures, unit: Unit) -> str:
     return f"After cylinder {running.cylinder}: mean {shown.final(running.mean)}, {spread}."
 
 
-def _series(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+def _summary(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
     if series.kind is Kind.WET:
         yield "These are wet readings: oil in the cylinders raises them, so they are not held against each other."
     if series.mean is None:
@@ -140,6 +152,18 @@ def _series(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         return
     yield from _places(series, unit)
     yield from _rules(series, unit)
+
+
+def _how_sure(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
+    if series.mean is None:
+        return
+    yield from _disagreements(series)
+    if any(each.place in {Place.LOW, Place.HIGH} for each in series.cylinders):
+        yield (
+            f"Out of line means more than {shortest(100 * OFF_THE_MEDIAN, 1)} % off the median of all (common "
+            f"practice), or more than {OFF_IN_SCALES:g} times what the scatter of the others and the gauge explain "
+            f"({source('modified z').title})."
+        )
     yield from _spread_beside_gauge(series, unit)
     yield from _day(series, unit)
     yield from _outliers(series)
@@ -165,13 +189,11 @@ def _places(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         )
     yield from (place_sentence(each, unit, series.rules) for each in out)
     if out:
-        yield (
-            f"Out of line means more than {shortest(100 * OFF_THE_MEDIAN, 1)} % off the median of all (common "
-            f"practice), or more than {OFF_IN_SCALES:g} times what the scatter of the others and the gauge explain "
-            f"({source('modified z').title})."
-        )
         in_line = [each.cylinder for each in read if each.place is Place.IN_LINE]
         yield from [f"In line: {cylinders(in_line)}."] if in_line else []
+    spread = series.spread_against_gauge
+    if spread is not None and spread.no_bigger and not out:
+        yield "The cylinders differ by no more than this gauge alone would show on cylinders that are all alike."
     if series.not_read:
         yield f"Not read: {cylinders(series.not_read)}; nothing that is said here holds for what was not read."
     yield figures_sentence(series, unit)
@@ -187,6 +209,11 @@ def _rules(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         if rule.level == "target" and rule.outcome is not Outcome.NOT_JUDGED:
             asked = f"under {limit_text(rule, unit)}, {source_text(rule.source)}"
             yield f"What a careful builder expects of the mean deviation ({asked}): {rule.outcome}."
+    if series.disagreements:
+        yield "The rules disagree; each stands in the list with what it asks and who made it."
+
+
+def _disagreements(series: SeriesJudgement) -> Iterator[str]:
     for broken in dict.fromkeys(not_met for _, not_met in series.disagreements):
         kept = [f"“{title(met)}”" for met, not_met in series.disagreements if not_met == broken]
         yield (
