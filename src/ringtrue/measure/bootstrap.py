@@ -11,8 +11,9 @@ f - (f* - f) (Davison and Hinkley 1997, chapter 5; from memory).
 How hard noise pushes depends on what the engine is like, which is not known. So the draws are made about two engines:
 
 * for "met", about one in which every cylinder keeps its part (the lowest stays the lowest, a deviation keeps its sign):
-  noise pushes no way, nothing is forgiven, and *met* is said late. As nothing is pushed, nothing is counted twice, and
-  the readings less their noise are the engine's own, a plain propagation;
+  scatter pushes no way, nothing is forgiven, and *met* is said late. As nothing is pushed, nothing is counted twice,
+  and the readings less their noise are the engine's own, a plain propagation. Rounding is the exception: on a coarse
+  scale cylinders that differ read the same, so the parts are dealt anew within the steps of the scale at each draw;
 * for "not met", about the most crowded one that the readings allow: cylinders that could share the worst place are put
   there, deviations that could be noise are taken out. Noise pushes hardest, the pivotal bootstrap takes that off, and
   *not met* is said late.
@@ -43,7 +44,7 @@ _COULD_SHARE_THE_WORST = 3.0
 _COULD_BE_NOISE = 2.0
 """Deviations within this many standard uncertainties could be none. [-]"""
 _FLOOR = 0.01
-"""A drawn denominator is kept above this share of the one that was read, so that no draw divides by nothing. [-]"""
+"""A drawn denominator is kept above this share of the one that was read, and above 1 Pa: no draw divides by nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +113,7 @@ def over(part: Floats, whole: Floats, read: Floats) -> Floats:
     part, whole : ndarray
         Drawn readings. [Pa]
     read : ndarray
-        What `whole` was drawn about, above zero: no draw divides by less than a hundredth of it. [Pa]
+        What `whole` was drawn about: no draw divides by less than a hundredth of it, or than 1 Pa. [Pa]
 
     Returns
     -------
@@ -121,7 +122,7 @@ def over(part: Floats, whole: Floats, read: Floats) -> Floats:
     """
     import numpy as np
 
-    return part / np.maximum(whole, _FLOOR * read)
+    return part / np.maximum(whole, np.maximum(_FLOOR * read, 1.0))
 
 
 def mean_deviations(x: Floats, read: Floats) -> Floats:
@@ -155,14 +156,14 @@ def _of_mean(part: Floats, x: Floats, read: Floats) -> Floats:
 
 
 # ------------------------------------------------------------------------------------------------ figures
-# `seen` is the figure of each draw; `held` is the same with every cylinder in the part that it has in the readings;
-# `crowded` makes the most crowded engine out of the readings and their standard uncertainties beside one another.
-# The last axis is the cylinders.
+# `seen` is the figure of each draw; `held` is the same with every cylinder in the part that it has in `parts`, another
+# row of readings for each draw; `crowded` makes the most crowded engine out of the readings and their standard
+# uncertainties beside one another. The last axis is the cylinders.
 
 
 class _Bootstrapped(Protocol):
     def seen(self, x: Floats, read: Floats) -> Floats: ...
-    def held(self, x: Floats, read: Floats) -> Floats: ...
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats: ...
     def crowded(self, read: Floats, own: Floats) -> Floats: ...
 
 
@@ -170,10 +171,10 @@ class _MeanDeviation:
     def seen(self, x: Floats, read: Floats) -> Floats:
         return mean_deviations(x, read)
 
-    def held(self, x: Floats, read: Floats) -> Floats:
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
         import numpy as np
 
-        return _of_mean((np.sign(_off(read)) * _off(x)).mean(axis=-1), x, read)
+        return _of_mean((np.sign(_off(parts)) * _off(x)).mean(axis=-1), x, read)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
@@ -187,11 +188,11 @@ class _CylinderDeviation:
 
         return _of_mean(np.abs(_off(x)).max(axis=-1), x, read)
 
-    def held(self, x: Floats, read: Floats) -> Floats:
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
         import numpy as np
 
-        worst = _farthest(_off(read))
-        return _of_mean(np.sign(_off(read))[worst] * _off(x)[..., worst], x, read)
+        worst = np.abs(_off(parts)).argmax(axis=-1)
+        return _of_mean(_at(worst, np.sign(_off(parts)) * _off(x)), x, read)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
@@ -211,8 +212,8 @@ class _BelowMean:
     def seen(self, x: Floats, read: Floats) -> Floats:
         return _of_mean(-_off(x).min(axis=-1), x, read)
 
-    def held(self, x: Floats, read: Floats) -> Floats:
-        return _of_mean(-_off(x)[..., read.argmin()], x, read)
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
+        return _of_mean(_at(parts.argmin(axis=-1), -_off(x)), x, read)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         return _many_lowest(read, own)
@@ -224,9 +225,9 @@ class _Lowest:
         lowest: Floats = x.min(axis=-1)
         return lowest
 
-    def held(self, x: Floats, read: Floats) -> Floats:
-        lowest: Floats = x[..., read.argmin()]
-        return lowest
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
+        del read
+        return _at(parts.argmin(axis=-1), x)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         return _many_lowest(read, own)
@@ -236,8 +237,8 @@ class _Spread:
     def seen(self, x: Floats, read: Floats) -> Floats:
         return self._of(x.min(axis=-1), x.max(axis=-1), read)
 
-    def held(self, x: Floats, read: Floats) -> Floats:
-        return self._of(x[..., read.argmin()], x[..., read.argmax()], read)
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
+        return self._of(_at(parts.argmin(axis=-1), x), _at(parts.argmax(axis=-1), x), read)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
@@ -254,6 +255,13 @@ class _Spread:
 class _LowestOverHighest(_Spread):
     def _of(self, lowest: Floats, highest: Floats, read: Floats) -> Floats:
         return over(lowest, highest, read.max())
+
+
+def _at(chosen: NDArray[np.intp], x: Floats) -> Floats:
+    """Return of each draw the cylinder that was chosen for it."""
+    import numpy as np
+
+    return np.take_along_axis(x, chosen[..., None], axis=-1)[..., 0]
 
 
 def _farthest(off: Floats) -> int:
@@ -307,7 +315,7 @@ class Pivots:
     for_not_met: Floats
 
 
-def pivots(figure: Figure, read: Floats, noise: Floats, own: Floats) -> Pivots:
+def pivots(figure: Figure, read: Floats, unrounded: Floats, true: Floats, own: Floats) -> Pivots:
     """
     Return where the engine's own figure may be.
 
@@ -317,8 +325,10 @@ def pivots(figure: Figure, read: Floats, noise: Floats, own: Floats) -> Pivots:
         Which figure.
     read : ndarray
         The readings. [Pa gauge, or - for first over final]
-    noise : ndarray
-        A row of noise for each draw. [as the readings]
+    unrounded : ndarray
+        The readings less their rounding, a row a draw. [as the readings]
+    true : ndarray
+        The readings less all of their noise, a row a draw. [as the readings]
     own : ndarray
         Standard uncertainty of each reading beside its siblings. [as the readings]
 
@@ -334,8 +344,6 @@ def pivots(figure: Figure, read: Floats, noise: Floats, own: Floats) -> Pivots:
     """
     figures = _FIGURES[figure]
     crowded = figures.crowded(read, own)
-    pushed = figures.seen(crowded + noise, read) - figures.seen(crowded, read)
-    return Pivots(
-        for_met=figures.held(read - noise, read),
-        for_not_met=figures.seen(read, read) - pushed,
-    )
+    # Noise is even about nothing: what was taken off the readings may as well be put onto another engine's.
+    pushed = figures.seen(crowded + (read - true), read) - figures.seen(crowded, read)
+    return Pivots(for_met=figures.held(true, unrounded, read), for_not_met=figures.seen(read, read) - pushed)

@@ -144,7 +144,7 @@ def judge_leakdown(
             reason = "restrictor is not the one that the rule is about"
         if same_leak is not None:
             outcome = Outcome.MET if rule.side.holds(same_leak, rule.limit) else Outcome.NOT_MET
-            converted = "" if same_leak is loss else f"; the same leak loses {same_leak:.2%} through that one"
+            converted = "" if same_leak is loss else f"; the same leak loses {100 * same_leak:.2f} % through that one"
             reason = f"{reason}{converted}; gauge not known"
     return LeakdownFigures(
         cylinder=reading.cylinder,

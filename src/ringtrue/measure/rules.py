@@ -73,13 +73,14 @@ class SeriesFigures:
         spread = spread_of(tuple(self.finals.values()))
         # Where several are equally far, rounding does not choose: the first in order is named.
         off = {name: abs(final - spread.mean) for name, final in self.finals.items()}
-        farthest = next(name for name in off if off[name] >= max(off.values()) * (1 - SLACK))
+        reach = max(off.values())
+        farthest = next(name for name in off if off[name] >= reach * (1 - SLACK))
         # A spread is made by two; the one farther from the middle of all is named, the lowest of equals.
         middle = median(tuple(self.finals.values()))
         end = highest if highest.value - middle > (middle - lowest.value) * (1 + SLACK) else lowest
         return found | {
             Figure.MEAN_DEVIATION: Found(spread.mean_deviation_percent, None),
-            Figure.CYLINDER_DEVIATION: Found(percent_of(off[farthest], spread.mean), farthest),
+            Figure.CYLINDER_DEVIATION: Found(percent_of(reach, spread.mean), farthest),
             Figure.BELOW_MEAN: Found(percent_of(spread.mean - lowest.value, spread.mean), lowest.cylinder),
             Figure.LOWEST_OVER_HIGHEST: Found(lowest.value / highest.value, lowest.cylinder),
             Figure.SPREAD: Found(highest.value - lowest.value, end.cylinder),

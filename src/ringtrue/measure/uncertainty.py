@@ -224,8 +224,9 @@ class Uncertainty:
         if len(pressures) < 2 or max(pressures) <= 0:  # noqa: PLR2004 - one cylinder has no spread
             return None
         alike = np.full(len(pressures), mean(pressures))
-        noise = self._own(alike, self._repeats, self._finals_noise, drift=0.0)
-        alone = bootstrap.mean_deviations(alike + noise, alike)
+        rounding = self._finals_noise.rounding * self._error.resolution
+        scatter = self._scatter(alike, self._repeats, self._finals_noise)
+        alone = bootstrap.mean_deviations(alike + rounding + scatter, alike)
         observed = 100 * mean_deviation(pressures) / mean(pressures)
         return SpreadAgainstGauge(
             no_bigger=observed <= float(np.quantile(alone, 0.95)),
@@ -250,12 +251,11 @@ class Uncertainty:
 
         return np.array([float(each.pulls) for each in self._finals])
 
-    def _own(self, read: Floats, repeats: Floats, noise: Standard, *, drift: float) -> Floats:
-        """Return the noise that each reading has for itself, a row a draw."""
+    def _scatter(self, read: Floats, repeats: Floats, noise: Standard) -> Floats:
+        """Return the scatter that each reading has for itself, a row a draw."""
         import numpy as np
 
-        scatter = self._error.repeatability * read / np.sqrt(repeats)
-        return noise.rounding * self._error.resolution + noise.scatter * scatter + noise.drift * (drift * read)
+        return noise.scatter * (self._error.repeatability * read / np.sqrt(repeats))
 
     def _shared(self, read: Floats) -> Floats:
         """Return the shift that the readings share, a row a draw."""
@@ -264,27 +264,29 @@ class Uncertainty:
         return np.multiply(self._shift, [self._error.tolerance(float(each)) for each in read])
 
     @cached_property
-    def _drawn_finals(self) -> tuple[Floats, Floats, Floats]:
-        """Finals, noise on them, and their standard uncertainties beside one another."""
+    def _drawn_finals(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """Finals as read, less their rounding, less all noise; their standard uncertainties beside one another."""
         import numpy as np
 
-        read = np.array([each.pressure for each in self._finals])
-        noise = self._own(read, self._repeats, self._finals_noise, drift=self._drift) + self._shared(read)
-        return read, noise, np.array([beside_siblings(self._error, self._drift, each) for each in self._finals])
+        read, noise = np.array([each.pressure for each in self._finals]), self._finals_noise
+        unrounded = read - noise.rounding * self._error.resolution
+        day = noise.drift * (self._drift * read)
+        true = unrounded - self._scatter(read, self._repeats, noise) - day - self._shared(read)
+        own = [beside_siblings(self._error, self._drift, each) for each in self._finals]
+        return read, unrounded, true, np.array(own)
 
     @cached_property
-    def _drawn_ratios(self) -> tuple[Floats, Floats, Floats]:
-        """First over final, noise on it, and its standard uncertainties."""
+    def _drawn_ratios(self) -> tuple[Floats, Floats, Floats, Floats]:
+        """First over final as read, less its rounding, less all noise; its standard uncertainties."""
         import numpy as np
 
         read = np.array([each.ratio for each in self._firsts])
         final = np.array([each.final for each in self._firsts])
         repeats = np.array([float(each.pulls) for each in self._firsts])
-        first = read * final
-        above, below = (
-            at + self._own(at, repeats, bootstrap.standard_noise(len(at), stream=stream), drift=0.0) + self._shared(at)
-            for at, stream in ((first, 2), (final, 3))
-        )
-        # Noise is even about nothing, so readings with it on are also readings with it taken off.
-        noise = read - bootstrap.over(above, below, final)
-        return read, noise, noise.std(axis=0)
+        unrounded, true = [], []
+        for stream, at in ((2, read * final), (3, final)):
+            noise = bootstrap.standard_noise(len(at), stream=stream)
+            unrounded.append(at - noise.rounding * self._error.resolution)
+            true.append(unrounded[-1] - self._scatter(at, repeats, noise) - self._shared(at))
+        ratio = bootstrap.over(true[0], true[1], final)
+        return read, bootstrap.over(unrounded[0], unrounded[1], final), ratio, ratio.std(axis=0)
