@@ -93,7 +93,7 @@ def test_the_drift_pull_is_in_no_mean() -> None:
     assert series.drift.cylinder == "1"
     assert psi(series.drift.after) == pytest.approx(144)
     assert series.drift.fraction == pytest.approx(-0.04)
-    assert any("-4.00%" in note for note in series.uncertainty_notes)
+    assert any("-4.00 %" in note for note in series.uncertainty_notes)
 
 
 # If this failed, the drift would not widen what is said of each cylinder (by hand: 0.1 / root 12 of the reading).
@@ -120,8 +120,8 @@ def test_the_interval_of_a_final_worked_by_hand() -> None:
 @pytest.mark.parametrize(
     ("known", "says"),
     [
-        (gauge(), "repeatability assumed to be 0.6% of the reading"),
-        (gauge(repeatability=0.004), "repeatability 0.40% of the reading, from a study"),
+        (gauge(), "repeatability assumed to be 0.6 % of the reading"),
+        (gauge(repeatability=0.004), "repeatability 0.40 % of the reading, from a study"),
         (gauge(grade=""), "accuracy grade of the gauge not known"),
         (gauge(span=None), "range of the gauge not known"),
         (gauge(resolution=None), "resolution of the gauge not known"),

@@ -169,7 +169,7 @@ def test_another_restrictor_is_converted_or_not_judged() -> None:
     small, large = leaked(60, 0.060, equivalent=0.15), leaked(60, 0.060, equivalent=0.45)
     assert (small.outcome, large.outcome) == (Outcome.MET, Outcome.NOT_MET)
     assert small.loss == pytest.approx(0.25)
-    assert "15.00%" in small.reason
+    assert "15.00 %" in small.reason
 
 
 # If this failed, a reading that nobody took would be a loss of everything.

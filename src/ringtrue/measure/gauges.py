@@ -229,7 +229,8 @@ def gauge_error(gauge: Gauge | None) -> GaugeError | None:
     if resolution <= 0:
         notes.append("resolution of the gauge not known: it is in no interval")
     if gauge.repeatability is None:
-        notes.append(f"repeatability assumed to be {100 * ASSUMED_REPEATABILITY:.1f} % of the reading: no study of this gauge")
+        assumed = f"{100 * ASSUMED_REPEATABILITY:.1f} %"
+        notes.append(f"repeatability assumed to be {assumed} of the reading: no study of this gauge")
     else:
         notes.append(f"repeatability {100 * gauge.repeatability:.2f} % of the reading, from a study of this gauge")
     repeatability = ASSUMED_REPEATABILITY if gauge.repeatability is None else gauge.repeatability
