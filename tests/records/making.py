@@ -149,8 +149,10 @@ def behind(book: Book, *, guards: bool = False) -> Iterator[Connection]:
     engine = book._door.engine
     if engine.dialect.name == "sqlite":
         path = file_of(book)
-        engine = create_engine("sqlite+pysqlite://", creator=lambda: sqlite3.connect(path), poolclass=NullPool)
+        engine = create_engine("sqlite+pysqlite://", creator=lambda: _stranger(path), poolclass=NullPool)
     with engine.connect() as connection:
+        if engine.dialect.name == "sqlite":
+            connection.exec_driver_sql("BEGIN")
         if not guards:
             _guards(connection, on=False)
         yield connection
@@ -159,6 +161,10 @@ def behind(book: Book, *, guards: bool = False) -> Iterator[Connection]:
         connection.commit()
     if engine is not book._door.engine:
         engine.dispose()
+
+
+def _stranger(path: Path) -> sqlite3.Connection:
+    return sqlite3.connect(path, isolation_level=None)
 
 
 def _guards(connection: Connection, *, on: bool) -> None:

@@ -190,3 +190,8 @@ def _decode(kind: EntryKind, text: str) -> Content:
 def fingerprint(sheet_text: str) -> str:
     """Return the SHA-256 of a build sheet's text in UTF-8, 64 hexadecimal digits."""
     return hashlib.sha256(sheet_text.encode("utf-8")).hexdigest()
+
+
+def has_fingerprint(stored: object, sha: str) -> bool:
+    """Tell whether what is stored as a sheet's text, damaged or not, is the text with this fingerprint."""
+    return isinstance(stored, str) and hashlib.sha256(stored.encode("utf-8", "surrogateescape")).hexdigest() == sha

@@ -9,9 +9,10 @@ from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import InputRefused
-from ringtrue.records._bodies import ChainBroken, Content, Happened, HeaderChanged, Opened, fingerprint
+from ringtrue.records._bodies import ChainBroken, Content, Happened, HeaderChanged, Opened, has_fingerprint
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain, Columns, check, rows_of
 from ringtrue.records._door import Door
+from ringtrue.records._place import DATABASE_ERRORS
 from ringtrue.records._replay import replay, replay_events, replay_gauges
 from ringtrue.records._tables import GUARDS, chains, engines, entries, metadata, owners, sheets, tests
 from ringtrue.records._write import spelled
@@ -137,12 +138,9 @@ def _guarded(connection: Connection, where: str, look: Callable[[Connection], It
     """Go on with the rest of the book where a part of it cannot even be read."""
     try:
         yield from look(connection)
-    except DBAPIError as error:
-        yield _unreadable(where, error)
-
-
-def _unreadable(where: str, error: DBAPIError) -> Finding:
-    return Finding(where, None, f"it cannot be read ({str(error.orig)!a})")
+    except DATABASE_ERRORS as error:
+        said = error.orig if isinstance(error, DBAPIError) else error
+        yield Finding(where, None, f"it cannot be read ({str(said)!a})")
 
 
 def _database(connection: Connection) -> Iterator[Finding]:
@@ -233,11 +231,10 @@ def _sheets(connection: Connection, filed: set[Filed], *, only_these: bool = Fal
     last: dict[str, int] = {}
     for row in rows:
         revision = f"sheet of {row.engine!a}, revision {row.revision}"
-        good = all(type(value) is str for value in (row.engine, row.sha256, row.text))
         stored.add((row.engine, row.sha256))
         if only_these and (row.engine, row.sha256) not in filed:
             continue
-        if not good or _fingerprint(row.text) != row.sha256:
+        if not has_fingerprint(row.text, row.sha256):
             yield Finding(revision, None, "its text is not what was written")
         if only_these:
             continue
@@ -250,13 +247,6 @@ def _sheets(connection: Connection, filed: set[Filed], *, only_these: bool = Fal
         yield Finding(
             f"sheet of {engine}", None, f"the text with fingerprint {sha[:16]} is missing, and a test was made under it"
         )
-
-
-def _fingerprint(text: str) -> str:
-    try:
-        return fingerprint(text)
-    except UnicodeEncodeError:
-        return ""
 
 
 def owner_seal(row: Columns) -> str:

@@ -17,7 +17,7 @@ from sqlalchemy import Connection, insert, select, update
 
 from ringtrue.errors import InputRefused
 from ringtrue.records import _chain
-from ringtrue.records._bodies import ChainBroken, Happened, HeaderChanged, Opened, fingerprint
+from ringtrue.records._bodies import ChainBroken, Happened, HeaderChanged, Opened, fingerprint, has_fingerprint
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain
 from ringtrue.records._check import owner_seal
 from ringtrue.records._read import engine_key
@@ -154,7 +154,7 @@ def _sheets_out(connection: Connection, filed: set[tuple[str, str]], where: str)
     rows = connection.execute(select(sheets)).all()
     wanted = [row for row in rows if (row.engine, row.sha256) in filed]
     for row in wanted:
-        if fingerprint(row.text) != row.sha256:
+        if not has_fingerprint(row.text, row.sha256):
             says = "its text is not what was written"
             raise _chain.damaged(where, f"sheet of {row.engine}, revision {row.revision}", ChainBroken(None, says))
     if missing := filed - {(row.engine, row.sha256) for row in wanted}:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
-from sqlalchemy.exc import DBAPIError, SQLAlchemyError
+from sqlalchemy.exc import SQLAlchemyError
 
 from ringtrue.errors import BookUnusable, RingtrueError
 from ringtrue.records import _place
@@ -75,7 +75,7 @@ class Door:
         try:
             with self.engine.execution_options(isolation_level="AUTOCOMMIT").connect() as connection:
                 connection.exec_driver_sql(words)
-        except DBAPIError as error:
+        except _place.DATABASE_ERRORS as error:
             raise trouble(error, self.place) from error
 
     def close(self) -> None:
@@ -88,7 +88,7 @@ class Door:
             try:
                 with self._transaction(until, writing=writing) as connection:
                     return work(connection)
-            except DBAPIError as error:
+            except _place.DATABASE_ERRORS as error:
                 if not passes(error) or time.monotonic() > until:
                     raise trouble(error, self.place) from error
                 time.sleep(random.uniform(0.005, 0.1))  # noqa: S311 - parts two writers, keeps no secret

@@ -5,16 +5,13 @@ from __future__ import annotations
 import contextlib
 import os
 import shutil
-import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
-
-from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import BookDamaged, BookLocked, BookUnusable, CannotWrite, InputRefused
 from ringtrue.records import _check, _document, _postgres, _sqlite
 from ringtrue.records._door import Door
-from ringtrue.records._place import Place, trouble
+from ringtrue.records._place import DATABASE_ERRORS, Place, trouble
 from ringtrue.records.outcomes import BackedUp, Restored
 
 _SQLITE_MAGIC = b"SQLite format 3\0"
@@ -59,7 +56,7 @@ def _written(door: Door, fresh: Path) -> tuple[int, int]:
     if door.place.path is not None:
         try:
             _sqlite.copy(door.place.path, fresh)
-        except (sqlite3.Error, DBAPIError) as error:
+        except DATABASE_ERRORS as error:
             raise trouble(error, door.place) from error
         with _opened(fresh) as copied:
             return _held_by(copied, f"{door}: no backup was written, for the book is not whole")
@@ -139,7 +136,7 @@ def restore(backup: Path, place: Place) -> Restored:
             held, lengths = _made_from(backup, fresh)
             lost = _lost(place, lengths) if place.path.exists() else ()
             kept = _exchange(fresh, place)
-    except (sqlite3.Error, DBAPIError) as error:
+    except DATABASE_ERRORS as error:
         raise trouble(error, place) from error
     except OSError as error:
         raise CannotWrite.of(

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from sqlalchemy import URL, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, OperationalError
+from sqlalchemy.exc import ArgumentError, DBAPIError, MultipleResultsFound, NoResultFound, OperationalError
 
 from ringtrue.errors import (
     BookDamaged,
@@ -21,6 +21,9 @@ from ringtrue.errors import (
 
 WAIT_S = 4.0
 """How long a lock or a lost server is waited for before the person is told. [s]"""
+
+DATABASE_ERRORS = (DBAPIError, NoResultFound, MultipleResultsFound, sqlite3.Error, UnicodeError)
+"""What a database raises. The last comes of bytes that are no text, in a row or in a message."""
 
 _READONLY_MOVED = 8 | 4 << 8
 _IOERR_WRITE = 10 | 3 << 8
@@ -187,6 +190,8 @@ def trouble(error: BaseException, place: Place) -> BookUnusable:
     found: Said | None
     if isinstance(cause, sqlite3.Error):
         found = _sqlite_says(cause, place)
+    elif isinstance(cause, UnicodeError | NoResultFound | MultipleResultsFound):
+        found = _DAMAGED
     elif isinstance(cause, PermissionError):
         found = _READ_ONLY
     elif isinstance(cause, OSError):
@@ -219,7 +224,7 @@ def _no_room(place: Place) -> bool:
         return False
 
 
-def passes(error: DBAPIError) -> bool:
+def passes(error: Exception) -> bool:
     """
     Tell whether the whole transaction may simply be tried again.
 
@@ -227,7 +232,7 @@ def passes(error: DBAPIError) -> bool:
 
     Parameters
     ----------
-    error : DBAPIError
+    error : Exception
         What stopped it.
 
     Returns
@@ -235,6 +240,8 @@ def passes(error: DBAPIError) -> bool:
     bool
         True for a conflict between transactions, a lost connection, or a book that was put back meanwhile.
     """
+    if not isinstance(error, DBAPIError):
+        return False
     cause = error.orig
     if isinstance(cause, sqlite3.Error):
         return getattr(cause, "sqlite_errorcode", None) == _READONLY_MOVED

@@ -5,12 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import URL, Connection, Engine, create_engine, event, text
-from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import BookUnusable
 from ringtrue.records import _place, _versions
 from ringtrue.records._door import Door
-from ringtrue.records._place import Place, trouble
+from ringtrue.records._place import DATABASE_ERRORS, Place, trouble
 from ringtrue.records._tables import TABLES
 
 if TYPE_CHECKING:
@@ -51,7 +50,7 @@ def open_server(place: Place, *, create: bool) -> Door:
         _versions.must_be_there(found is not None or create, place)
         if found != _versions.KNOWN[-1]:
             _bring_up_to_date(engine, place)
-    except DBAPIError as error:
+    except DATABASE_ERRORS as error:
         engine.dispose()
         raise trouble(error, place) from error
     except BaseException:

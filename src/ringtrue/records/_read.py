@@ -9,7 +9,7 @@ from sqlalchemy import Connection, func, or_, select
 
 from ringtrue.errors import NotInBook
 from ringtrue.records import _chain
-from ringtrue.records._bodies import ChainBroken, HeaderChanged, Opened, fingerprint
+from ringtrue.records._bodies import ChainBroken, HeaderChanged, Opened, has_fingerprint
 from ringtrue.records._replay import replay, replay_events
 from ringtrue.records._tables import chains, engines, entries, sheets, tests
 from ringtrue.records._write import no_such_test, spelled
@@ -73,11 +73,8 @@ def _sheet(connection: Connection, engine: str, sha: str | None) -> tuple[str | 
     if sha is None:
         return None, None
     row = connection.execute(select(sheets).where(sheets.c.engine == engine, sheets.c.sha256 == sha)).one_or_none()
-    try:
-        if row is not None and fingerprint(row.text) == sha:
-            return row.text, row.revision
-    except (AttributeError, UnicodeEncodeError):
-        pass
+    if row is not None and has_fingerprint(row.text, sha):
+        return row.text, row.revision
     raise ChainBroken(None, "the build sheet that it was made under is not what was written")
 
 

@@ -19,12 +19,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, NullPool, create_engine
-from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import BookDamaged, BookLocked, BookUnusable
 from ringtrue.records import _place, _versions
 from ringtrue.records._door import Door
-from ringtrue.records._place import Place, trouble
+from ringtrue.records._place import DATABASE_ERRORS, Place, trouble
 from ringtrue.records._tables import LOOK_AT_VERSION
 
 OLDEST_SQLITE = (3, 37, 0)
@@ -65,8 +64,6 @@ def connect(path: Path, *, judged: bool = True) -> sqlite3.Connection:
     """
     connection = _bare(path)
     try:
-        # Bytes that are no text are kept apart from every text, so that the entry they stand in can be named.
-        connection.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
         if judged:
             found = [row[0] for row in connection.execute(LOOK_AT_VERSION)]
             _versions.judge_version(found, Place(path, None))
@@ -81,7 +78,10 @@ def _bare(path: Path) -> sqlite3.Connection:
     address = path.as_uri()
     if not address.startswith("file:///"):
         address = "file:////" + address.removeprefix("file://")  # a Windows share
-    return sqlite3.connect(f"{address}?mode=rw", uri=True, timeout=_place.WAIT_S, isolation_level=None)
+    connection = sqlite3.connect(f"{address}?mode=rw", uri=True, timeout=_place.WAIT_S, isolation_level=None)
+    # Bytes that are no text are kept apart from every text, so that the entry they stand in can be named.
+    connection.text_factory = lambda raw: raw.decode("utf-8", "surrogateescape")
+    return connection
 
 
 def _set_up(connection: sqlite3.Connection, path: Path) -> None:
@@ -145,7 +145,7 @@ def open_file(place: Place, *, create: bool) -> Door:
             )
         if _version_in(path, place) != _versions.KNOWN[-1]:
             _bring_up_to_date(path, place)
-    except (OSError, sqlite3.Error, DBAPIError) as error:
+    except (OSError, *DATABASE_ERRORS) as error:
         raise trouble(error, place) from error
     return Door(engine_of(path), place)
 
@@ -226,7 +226,7 @@ def held_alone(path: Path) -> Iterator[sqlite3.Connection]:
     try:
         try:
             holder.execute("BEGIN EXCLUSIVE")
-        except sqlite3.DatabaseError as error:
+        except (sqlite3.DatabaseError, UnicodeError) as error:
             if isinstance(trouble(error, Place(path, None)), BookLocked):
                 raise
         yield holder
