@@ -451,6 +451,9 @@ def shown(text: str) -> str:
     )
 
 
+_HOW_SHOWN = {"align", "style", "span", "date"}  # fields that say how something is shown, and stand nowhere
+
+
 def texts(thing: object) -> Iterator[str]:
     """
     Go through every text of a sheet.
@@ -473,7 +476,8 @@ def texts(thing: object) -> Iterator[str]:
             yield from texts(each)
     elif is_dataclass(thing):
         for part in fields(thing):
-            yield from texts(getattr(thing, part.name))
+            if part.name not in _HOW_SHOWN:
+                yield from texts(getattr(thing, part.name))
 
 
 def cleaned(content: T) -> T:

@@ -46,8 +46,10 @@ def drawn(figure: Figure, name: str) -> str:
 def _plain(raw: bytes, name: str) -> str:
     root = ET.fromstring(raw)  # noqa: S314 - written by matplotlib a line ago; comments are dropped here
     # Its one style sheet would reach the whole page: what it says is inherited from the root instead.
-    for part in [child for child in root if child.tag in {f"{{{_SVG}}}metadata", f"{{{_SVG}}}defs"}]:
-        root.remove(part)
+    unwanted = {f"{{{_SVG}}}metadata", f"{{{_SVG}}}style"}
+    for parent in list(root.iter()):
+        for part in [child for child in parent if child.tag in unwanted]:
+            parent.remove(part)
     root.attrib.update({"stroke-linejoin": "round", "stroke-linecap": "butt"})
     for element in root.iter():
         _tidy(element, name)

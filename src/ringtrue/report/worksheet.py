@@ -67,7 +67,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
                 Section("Gauge, conditions, and how to pull", (day, how), beside),
                 Section("Pulls", (_pulls(plan, unit),)),
                 Section("After the dry series: with oil, or with air", (_more(unit),)),
-                Section("", (Sentences((deferral(),), "quiet"), Signatures((Fact("tested by", ""),)))),
+                Section("", (Signatures((Fact("tested by", ""),)),)),
             ),
             foot=", ".join(part for part in ("Worksheet", sheet.name, sheet.reference) if part),
             paper=plan.paper,
@@ -116,7 +116,7 @@ def _boxes(items: tuple[Item, ...]) -> Sentences:
 
 
 def _cautions(sheet: BuildSheet) -> tuple[str, ...]:
-    return tuple(each.text for each in cautions(sheet))
+    return (deferral(), *(each.text for each in cautions(sheet)))
 
 
 def _pulls(plan: WorkPlan, unit: str) -> Table:
