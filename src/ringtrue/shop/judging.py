@@ -13,7 +13,8 @@ from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
 from ringtrue.measure import Judgement, Outcome, judge
 from ringtrue.measure.limits import thresholds
-from ringtrue.quantities import PaAbs
+from ringtrue.physics import STANDARD_AIR, equivalent_loss
+from ringtrue.quantities import PaAbs, PaGauge
 from ringtrue.units import DecimalMark, Dimension, Unit, find_unit, gauge_unit
 
 
@@ -219,7 +220,13 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     Judged
         What was found.
     """
-    judgement = judge(test, sheet=sheet, thresholds=thresholds(limits))
+    reading = test.conditions.barometer
+    air = STANDARD_AIR if reading is None else PaAbs(reading.value)
+
+    def through(supply: PaGauge, held: PaGauge, used: float, wanted: float) -> float | None:
+        return equivalent_loss(supply, held, used, wanted, air)
+
+    judgement = judge(test, sheet=sheet, thresholds=thresholds(limits), equivalent_loss=through)
     return Judged(test, sheet, judgement, patterns(judgement, test, sheet))
 
 
