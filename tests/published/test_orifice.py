@@ -29,8 +29,8 @@ def free_air(diameter_in: float, gauge_psi: float) -> float:
 
 # If this failed, the flow of a leak would not be that of the tables in the handbooks.
 # Printed: handbook table "Discharge of air through an orifice", 100 % coefficient, 14.7 psia, 70 F, three figures,
-# seen as a reprint. Above 15 psig the table rests on an empirical formula, so that is where it leaves the isentropic one by
-# up to 0.6 %.
+# seen as a reprint. Above 15 psig the table rests on an empirical formula, so that is where it leaves the isentropic
+# one, by up to 0.6 %.
 @pytest.mark.parametrize(
     ("diameter", "gauge_psi", "printed"),
     [
@@ -44,7 +44,7 @@ def test_handbook_discharge_table(diameter: float, gauge_psi: float, printed: fl
 
 
 # If this failed, choked flow would not be that of the textbooks.
-# Evaluated from a printed formula: textbook example 16.12, 0.0404 p A / sqrt T, 7 MPa, 2000 C, 20 mm throat: 1.863 kg/s.
+# Evaluated from a printed formula: textbook example 16.12, 0.0404 p A / sqrt T; 7 MPa, 2000 C, 20 mm: 1.863 kg/s.
 def test_choked_nozzle_of_a_textbook() -> None:
     area = math.pi / 4 * 0.020**2
     assert mass_flow(area, 7e6, 1e5, 2273.15, 1.4, 286.0) == pytest.approx(1.863, rel=0.003)

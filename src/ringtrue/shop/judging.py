@@ -50,7 +50,7 @@ class Judged:
 
     @property
     def breaks_a_limit(self) -> bool:
-        """Some limit of the dry series, or of a leak-down reading, is not met; a target that is missed does not count."""
+        """Some limit of the dry series or of a leak-down reading is not met; a target that is missed does not count."""
         series = self.judgement.dry
         rules = () if series is None else series.rules
         outcomes = [rule.outcome for rule in rules if rule.level == "limit"] + [
