@@ -200,7 +200,8 @@ def trouble(error: BaseException, place: Place) -> BookUnusable:
     else:
         state = getattr(cause, "sqlstate", None) or ""
         lost = not state and isinstance(error, OperationalError)
-        found = _NO_ANSWER if lost else _POSTGRES.get(state) or _POSTGRES.get(state[:2])
+        no_way_in = BookUnusable, f"the server does not answer, or does not let this user in ({first})", _NO_ANSWER[2]
+        found = no_way_in if lost else _POSTGRES.get(state) or _POSTGRES.get(state[:2])
     kind, why, do = found or (BookUnusable, f"the database could not do it ({first})", "run `ringtrue book verify`")
     return kind.of("", why, do, str(place))
 
