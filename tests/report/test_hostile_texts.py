@@ -160,7 +160,7 @@ def test_a_pdf_says_what_was_typed() -> None:
 
 # If this failed, a builder's or an engine's name could break a sheet where a note cannot.
 @pytest.mark.parametrize(
-    "text", [PAYLOADS[0], PAYLOADS[28], PAYLOADS[33], PAYLOADS[36], "", " ", "x" * 3000, "\0\x07\u202e"]
+    "text", [PAYLOADS[0], PAYLOADS[28], PAYLOADS[33], PAYLOADS[36], "", " ", "x" * 700, "\0\x07\u202e"]
 )
 def test_a_pdf_is_made_of_any_text_anywhere(text: str) -> None:
     assert as_pdf(content(handover_with(text))).startswith(b"%PDF")
