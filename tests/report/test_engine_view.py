@@ -13,7 +13,7 @@ from tests.report.examples import SHEETS, numbered, sheet_of, sound, weak_six
 from tests.report.reading import pictures
 
 from ringtrue.engine import BuildSheet, Layout, seen_from_above
-from ringtrue.report import as_pdf, content
+from ringtrue.report import as_pdf, content, figures
 from ringtrue.report.engine_part import view_of
 from ringtrue.report.figures import NARROW_WIDTH, WIDE_WIDTH, engine_svg, picture, placed
 from ringtrue.report.glyphs import fitted, printable, width_of
@@ -95,6 +95,16 @@ def test_the_view_says_what_the_table_says() -> None:
     assert by_name["5"].deviation == "\u221221.4 %"
     assert {each.mark for name, each in by_name.items() if name != "5"} == {Mark.IN_LINE}
     assert [each.name for each in view.stations] == ["1", "2", "3", "4", "5", "6"]
+
+
+# If this failed, a name, a final, a deviation or a place would be cut short in the picture of an ordinary engine.
+@pytest.mark.parametrize("name", list(SHEETS))
+def test_nothing_is_cut_short(name: str) -> None:
+    boxes = placed(filled(SHEETS[name])).boxes
+    rows = figures._rows(boxes)
+    room = boxes[0].width - 2 * figures._PADDING
+    assert {item for row in rows for item in row} == {"name", "final", "deviation", "place"}
+    assert max(figures._width_of(box.station, row) for box in boxes for row in rows) <= room + 1e-9
 
 
 # If this failed, one engine could give two pictures, and a sheet two files.

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 NARROW_WIDTH = 96.0
 WIDE_WIDTH = 178.0
-TALLEST = 155.0
+TALLEST, TALLEST_ROUND = 155.0, 180.0
 """Room for a drawing beside a table, across a page, and down it. [mm]"""
 
 _SPACING = 13.2  # mm between neighbours where there is room
@@ -34,10 +34,11 @@ _BOX_WANTED = 19.0  # mm, for which neighbours may move further apart
 _BOX_HEIGHT = 0.86  # of the spacing
 _BOX_SHARE = 0.92  # of the distance to the nearest neighbour at the same height
 _BOX_WIDEST = 29.0  # mm
-_FLAT, _FLAT_WIDEST = 6.3, 50.0  # mm: fields lower than this hold one line, and are wider where they stand alone
+_FLAT, _FLAT_WIDEST = 5.8, 50.0  # mm: fields lower than this hold one line, and are wider where they stand alone
 _PADDING, _APART = 1.2, 1.0  # mm
 _MARGIN = 4.5  # mm round the engine
 _LINE = 1.2  # line height over type size
+_TIGHTEST = 0.85  # of the line height
 _CAPITAL = 0.73  # height of a capital over type size, in DejaVu Sans
 
 Item = Literal["name", "final", "deviation", "place"]
@@ -52,7 +53,7 @@ _ARRANGEMENTS: tuple[tuple[tuple[Item, ...], ...], ...] = (
 _ONE_LINE: tuple[tuple[Item, ...], ...] = (("name", "place", "deviation", "final"),)
 _TYPE: dict[Item, tuple[float, float, bool]] = {
     "name": (8.0, 6.4, True),
-    "final": (9.5, 7.2, True),
+    "final": (9.5, 6.6, True),
     "deviation": (6.4, SMALLEST, False),
     "place": (6.4, SMALLEST, False),
 }  # size [pt], the smallest it may be [pt], bold
@@ -189,7 +190,7 @@ def placed(view: EngineView) -> EngineDrawing:
     room = NARROW_WIDTH if view.is_narrow else WIDE_WIDTH
     wanted = max(_SPACING, _BOX_WANTED / share)
     wide = min(wanted, (room - 2 * _MARGIN) / (view.across + min(share, 2.0)))
-    tall = min(wanted if view.round else _SPACING, (TALLEST - 14.0) / (down + 1))
+    tall = min(wanted if view.round else _SPACING, ((TALLEST_ROUND if view.round else TALLEST) - 14.0) / (down + 1))
     if view.round:
         wide = tall = min(wide, tall)
     height = _BOX_HEIGHT * tall
@@ -294,7 +295,7 @@ def _rows(boxes: tuple[Box, ...]) -> tuple[tuple[Item, ...], ...]:
 
 
 def _height_of(rows: tuple[tuple[Item, ...], ...]) -> float:
-    return sum(max(_TYPE[item][0] for item in row) for row in rows) * POINT * _LINE * SMALLEST / _TYPE["place"][0]
+    return sum(max(_TYPE[item][0] for item in row) for row in rows) * POINT * _LINE * _TIGHTEST
 
 
 def _width_of(station: StationShown, row: tuple[Item, ...], share: float = 0.0) -> float:

@@ -138,7 +138,7 @@ def rules_table(series: SeriesJudgement, told: Told) -> Table:
 
 def _rule_row(rule: RuleOutcome, reasons: list[str], told: Told) -> tuple[Cell, ...]:
     number = f" ({reasons.index(rule.reason) + 1})" if rule.reason else ""
-    worst = f" Nearest to it: cylinder {rule.cylinder}." if rule.cylinder is not None else ""
+    worst = f" Decided by cylinder {rule.cylinder}." if rule.cylinder is not None else ""
     return (
         Cell(rule.outcome + number, Mark(rule.outcome)),
         Cell(title(rule.rule), strong=True, detail=asks(rule, told.unit) + worst),
