@@ -221,6 +221,14 @@ def test_first_strokes() -> None:
     assert stays == {PatternKey.LOW_NOT_EXPLAINED: ("3",), PatternKey.FIRST_LOW_STAYS: ("3",)}
 
 
+# If this failed, oil would say rings and the first stroke, weak evidence, a valve, on one sheet.
+def test_a_first_stroke_is_silent_where_oil_names_the_path() -> None:
+    firsts = {**dict.fromkeys("123456", 90.0), "3": 70}
+    seen = told(taken(low(c3=120), {"3": 155}, firsts=firsts))
+    assert PatternKey.LOW_BETTER_WITH_OIL in seen
+    assert PatternKey.FIRST_LOW_STAYS not in seen
+
+
 # If this failed, a first stroke would be called low beside one sibling, which may itself be the odd one.
 def test_first_strokes_need_siblings() -> None:
     assert told(taken(SOUND, firsts={"3": 60, "1": 90})) == {PatternKey.NOTHING_STANDS_OUT: tuple("123456")}

@@ -14,6 +14,7 @@ from rich.table import Table
 
 from ringtrue import wording
 from ringtrue.compression import Kind
+from ringtrue.measure import Outcome
 from ringtrue.sources import source
 from ringtrue.units import Unit, from_si
 
@@ -201,22 +202,23 @@ def judged(found: Judged) -> None:
 def _rules(series: SeriesJudgement, unit: Unit) -> None:
     heading("Rules")
     rows(
-        ("outcome", "rule", "found", "limit", "from"),
+        ("outcome", "rule", "found", "asked", "from"),
         (
             (
                 rule.outcome.value,
                 wording.title(rule.rule),
                 _found(rule, unit),
-                wording.limit_text(rule, unit),
+                wording.asked_text(rule, unit),
                 rule.source,
             )
             for rule in series.rules
         ),
     )
     line()
+    bullets(wording.rule_sentence(rule, unit) for rule in series.rules if rule.outcome is Outcome.TOO_CLOSE)
     reasons: dict[str, list[str]] = {}
     for rule in series.rules:
-        if rule.reason:
+        if rule.reason and rule.outcome is not Outcome.TOO_CLOSE:
             reasons.setdefault(rule.reason, []).append(wording.title(rule.rule))
     every = len(series.rules)
     bullets(

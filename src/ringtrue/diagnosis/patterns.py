@@ -200,13 +200,20 @@ def _levels(seen: Seen) -> Iterator[Pattern]:
 def _first_strokes(seen: Seen) -> Iterator[Pattern]:
     for name, mine in seen.figures.items():
         beside = seen.first_strokes(name)
-        if beside is None or name in seen.near_zero:
+        if beside is None or name in seen.near_zero or _names_the_path(seen, name):
             continue
         climbs_late = beside.first_over_final < FIRST_STROKE_LOW * beside.siblings
         if climbs_late and mine.place is Place.IN_LINE:
             yield _one(PatternKey.FIRST_LOW_CLIMBS, name, mine, beside)
         elif not climbs_late and mine.place is Place.LOW and seen.first_is_low(name):
             yield _one(PatternKey.FIRST_LOW_STAYS, name, mine, beside)
+
+
+def _names_the_path(seen: Seen, name: str) -> bool:
+    """Air that was heard, or oil that helped, says where a cylinder leaks; a first stroke is weak beside it."""
+    oil = seen.oil.get(name)
+    heard = bool(seen.heard(name)) and name in seen.leakdowns and seen.leaks(name)
+    return heard or (oil is not None and oil.says is OilSays.CLEARLY_BETTER)
 
 
 def _leakdown_alone(seen: Seen) -> Iterator[Pattern]:

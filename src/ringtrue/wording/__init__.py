@@ -14,7 +14,7 @@ from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, los
 from ringtrue.wording.names import capital, cylinders, listed
 from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
 from ringtrue.wording.patterns import PatternWords, pattern_words
-from ringtrue.wording.rules import asks, limit_text, rule_sentence, source_text, title, value_text
+from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
 from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence, running_sentence, summary
 
@@ -24,6 +24,7 @@ __all__ = [
     "Item",
     "PatternWords",
     "Shown",
+    "asked_text",
     "asks",
     "capital",
     "care",

@@ -172,6 +172,25 @@ def limit_text(rule: RuleOutcome, unit: Unit) -> str:
     return figure_and_limit(value, edge, digits)[1] + ending
 
 
+def asked_text(rule: RuleOutcome, unit: Unit) -> str:
+    """
+    Write what a rule asks of its figure, in short.
+
+    Parameters
+    ----------
+    rule : RuleOutcome
+        The rule.
+    unit : Unit
+        Unit of pressures.
+
+    Returns
+    -------
+    str
+        The side and the limit, for example "under 10 %" or "at least 0.75".
+    """
+    return f"{_RULES[rule.rule].side} {limit_text(rule, unit)}".strip()
+
+
 def asks(rule: RuleOutcome, unit: Unit) -> str:
     """
     Say what a rule asks.
@@ -211,7 +230,7 @@ def rule_sentence(rule: RuleOutcome, unit: Unit) -> str:
     """
     words = _RULES[rule.rule]
     outcome = capital(str(rule.outcome))
-    limit = f"{words.side} {limit_text(rule, unit)}"
+    limit = asked_text(rule, unit)
     origin = f"({source_text(rule.source)})"
     if rule.value is None or rule.limit is None:
         return f"{outcome}: {rule.reason or 'nothing to compare'}. {asks(rule, unit)[:-1]} {origin}."
