@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import re
 from itertools import combinations
+from pathlib import Path
 
 import pytest
 
@@ -89,3 +91,10 @@ def test_every_colour_is_told_from_the_others() -> None:
 # If this failed, a sheet would be set in type that is too small to read on paper.
 def test_no_type_is_too_small() -> None:
     assert min(SIZES.values()) >= SMALLEST >= 6.0
+
+
+# If this failed, the record of what was decided would tell other colours or sizes than are printed.
+def test_the_decision_record_tells_the_palette() -> None:
+    told = (Path(__file__).parents[2] / "docs" / "decisions" / "printed-sheets.md").read_text(encoding="utf-8")
+    assert [tint.name for tint in TINTS if f"| {tint.name} | {tint.light} | {tint.dark} |" not in told] == []
+    assert [size for size in SIZES.values() if not re.search(rf"\b{size:g}\b", told)] == []
