@@ -12,6 +12,8 @@ from tests.pulled import gauge, judged, outcomes, pulled, pulls, rule, si
 from ringtrue.compression import Gauge
 from ringtrue.measure import Outcome, Place, SeriesJudgement, judge
 
+# Each example is a whole judgement: half as many as the profile asks for, in the long run too.
+FEWER = settings(max_examples=settings().max_examples // 2)
 FINALS = st.lists(st.integers(0, 400).map(lambda tenths: tenths / 2), min_size=1, max_size=24)
 GAUGES = st.sampled_from([None, gauge(), gauge(resolution=5, grade="1.6"), gauge(grade="", span=None)])
 
@@ -29,7 +31,7 @@ def figures(series: SeriesJudgement) -> list[float]:
 
 
 # If this failed, a judgement would depend on which cylinder was pulled first.
-@settings(max_examples=50)
+@FEWER
 @given(finals=FINALS, known=GAUGES, data=st.data())
 def test_the_order_of_the_rows_changes_nothing(finals: list[float], known: Gauge | None, data: st.DataObject) -> None:
     firsts = [final * 0.5 for final in finals]
@@ -47,7 +49,7 @@ def test_the_order_of_the_rows_changes_nothing(finals: list[float], known: Gauge
 
 
 # If this failed, the same engine would be met in psi and not met in bar.
-@settings(max_examples=50)
+@FEWER
 @given(finals=FINALS, known=GAUGES, unit=st.sampled_from(["bar", "kPa", "kgf/cm2", "inHg"]))
 def test_the_unit_changes_nothing(finals: list[float], known: Gauge | None, unit: str) -> None:
     one = judged(finals, gauge=known)
@@ -58,7 +60,7 @@ def test_the_unit_changes_nothing(finals: list[float], known: Gauge | None, unit
 
 
 # If this failed, an engine of some size, or some reading, would bring the program down or make a figure of nothing.
-@settings(max_examples=60)
+@FEWER
 @given(finals=st.lists(st.none() | st.floats(0, 2000), min_size=1, max_size=24), known=GAUGES)
 def test_every_engine_can_be_judged(finals: list[float | None], known: Gauge | None) -> None:
     series = judged(finals, [None if final is None else final / 2 for final in finals], gauge=known)
@@ -77,7 +79,7 @@ def test_every_engine_can_be_judged(finals: list[float | None], known: Gauge | N
 
 
 # If this failed, what a rule says and how probable that is would contradict each other.
-@settings(max_examples=40)
+@FEWER
 @given(finals=st.lists(st.floats(50, 250), min_size=2, max_size=12))
 def test_outcome_probability_and_interval_agree(finals: list[float]) -> None:
     for each in judged(finals, [final * 0.52 for final in finals], gauge=gauge()).rules:
@@ -95,7 +97,7 @@ def test_outcome_probability_and_interval_agree(finals: list[float]) -> None:
 
 
 # If this failed, one dead cylinder would hide among its siblings, or drag them out of line.
-@settings(max_examples=60)
+@FEWER
 @given(
     siblings=st.lists(st.floats(149, 151), min_size=2, max_size=23),
     dead=st.floats(0, 100),
@@ -122,7 +124,7 @@ def test_fewer_than_half_bad_are_all_found(siblings: list[float], bad: list[floa
 
 
 # If this failed, one half of an engine would be called wrong where nobody can tell which half is.
-@settings(max_examples=50)
+@FEWER
 @given(half=st.lists(st.floats(149, 151), min_size=1, max_size=12), low=st.floats(40, 125), known=GAUGES)
 def test_equal_halves_are_not_placed(half: list[float], low: float, known: Gauge | None) -> None:
     series = judged([*half, *(each - 150 + low for each in half)], gauge=known)
@@ -132,7 +134,7 @@ def test_equal_halves_are_not_placed(half: list[float], low: float, known: Gauge
 
 
 # If this failed, a better engine could be judged worse: each cylinder nearer to the others, the same gauge.
-@settings(max_examples=60)
+@FEWER
 @given(finals=st.lists(st.floats(100, 200), min_size=2, max_size=12), share=st.floats(0.1, 0.9))
 def test_cylinders_that_come_closer_are_not_judged_worse(finals: list[float], share: float) -> None:
     mean = math.fsum(finals) / len(finals)
