@@ -50,7 +50,7 @@ class Reading:
 
     def __str__(self) -> str:
         """Return the reading as it was written, with its unit."""
-        return f"{self.written} {self.unit}"
+        return f"{self.written} {self.unit}".strip()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from ringtrue.engine import geometry
 from ringtrue.engine.parts import RULES_TO_ADOPT, Geometry, Heads, Layout
@@ -37,6 +38,42 @@ def faults(sheet: BuildSheet) -> tuple[Fault, ...]:
     return (*_cylinders(sheet), *_firing(sheet), *_dimensions(sheet), *_limits(sheet))
 
 
+def name_fault(name: str) -> Fault | None:
+    """
+    Find what is wrong with the name of a cylinder.
+
+    Parameters
+    ----------
+    name : str
+        The name.
+
+    Returns
+    -------
+    Fault or None
+        None for 1 to 20 printable characters without a semicolon, which parts names from one another.
+    """
+    if name.strip() and len(name) <= LONGEST_NAME and name.isprintable() and ";" not in name:
+        return None
+    shown = name if name.isprintable() else ascii(name)[1:-1]
+    return Fault(
+        f"“{shown}”" if len(shown) <= 2 * LONGEST_NAME else f"“{shown[: 2 * LONGEST_NAME]}...”",
+        f"a cylinder's name is 1 to {LONGEST_NAME} printable characters without a semicolon",
+        'type for example "1" or "L3"',
+    )
+
+
+def _off(names: tuple[str, ...], cylinders: tuple[str, ...]) -> str:
+    """Say in what a list of names is not that of the cylinders; empty when it is, or when those are at fault."""
+    if Counter(names) == Counter(cylinders) or len(set(cylinders)) < len(cylinders):
+        return ""
+    parts = {
+        "without": [name for name in cylinders if name not in names],
+        "with unknown": [name for name in dict.fromkeys(names) if name not in cylinders],
+        "more than once": [name for name, times in Counter(names).items() if times > 1],
+    }
+    return "; ".join(f"{words} {_listed(tuple(found))}" for words, found in parts.items() if found)
+
+
 def _listed(names: tuple[str, ...]) -> str:
     return ", ".join(names) if names else "none"
 
@@ -51,13 +88,8 @@ def _cylinders(sheet: BuildSheet) -> Iterator[Fault]:
             yield Fault(
                 f"cylinder “{name}” {times} times", "each cylinder has its own name", "rename or remove one", where
             )
-        if not name.strip() or len(name) > LONGEST_NAME or not name.isprintable() or ";" in name:
-            yield Fault(
-                f"“{name}”",
-                f"a cylinder's name is 1 to {LONGEST_NAME} printable characters without a semicolon",
-                'type for example "1" or "L3"',
-                where,
-            )
+        if (fault := name_fault(name)) is not None:
+            yield fault.at(where)
     if sheet.layout is Layout.SINGLE and count > 1:
         yield Fault(
             f"{count} cylinders", "a single has one cylinder", 'write layout = "inline", "V", "flat" or "radial"', where
@@ -82,17 +114,8 @@ def _cylinders(sheet: BuildSheet) -> Iterator[Fault]:
 
 def _banks(sheet: BuildSheet) -> Iterator[Fault]:
     where = "[engine] banks"
-    in_banks = Counter(name for bank in sheet.banks for name in bank)
-    if in_banks != Counter(sheet.cylinders) and len(set(sheet.cylinders)) == len(sheet.cylinders):
-        missing = tuple(name for name in sheet.cylinders if name not in in_banks)
-        strange = tuple(name for name in in_banks if name not in sheet.cylinders)
-        twice = tuple(name for name, times in in_banks.items() if times > 1)
-        found = [
-            f"{words} {_listed(names)}"
-            for words, names in (("without", missing), ("with unknown", strange), ("more than once", twice))
-            if names
-        ]
-        yield Fault("; ".join(found), "every cylinder stands in one bank, once", "list each bank front to rear", where)
+    if off := _off(tuple(name for bank in sheet.banks for name in bank), sheet.cylinders):
+        yield Fault(off, "every cylinder stands in one bank, once", "list each bank front to rear", where)
     if any(not bank for bank in sheet.banks):
         yield Fault("an empty bank", "a bank has at least one cylinder", "remove it", where)
     if sheet.layout in {Layout.INLINE, Layout.SINGLE} and len(sheet.banks) > 1:
@@ -116,14 +139,10 @@ def _firing(sheet: BuildSheet) -> Iterator[Fault]:
         )
         return
     where = "[engine] firing_order"
-    if sheet.firing_order and Counter(sheet.firing_order) != Counter(sheet.cylinders):
-        missing = tuple(name for name in sheet.cylinders if name not in sheet.firing_order)
-        strange = tuple(name for name in sheet.firing_order if name not in sheet.cylinders)
-        twice = tuple(name for name, times in Counter(sheet.firing_order).items() if times > 1)
+    if sheet.firing_order and (off := _off(sheet.firing_order, sheet.cylinders)):
         yield Fault(
-            _listed(sheet.firing_order),
-            f"a firing order names every cylinder once (missing: {_listed(missing)}; unknown: {_listed(strange)}; "
-            f"twice: {_listed(twice)})",
+            off,
+            "a firing order names every cylinder once",
             f"list {_listed(sheet.cylinders)} in the order they fire, or leave the line out",
             where,
         )
@@ -152,14 +171,24 @@ def _firing(sheet: BuildSheet) -> Iterator[Fault]:
 
 
 def _dimensions(sheet: BuildSheet) -> Iterator[Fault]:
-    yield from _geometry(sheet.geometry, "[geometry]")
+    nominal = sheet.geometry
+    yield from _lengths(nominal, "[geometry]")
+    yield from _ratio(nominal.compression_ratio, "[geometry]")
+    yield from _volumes(nominal, "[geometry]")
     for name, own in sheet.measured.items():
         where = f'[measured."{name}"]'
-        measured = list(_geometry(own.over(sheet.geometry), where))
-        known = {fault.given for fault in _geometry(sheet.geometry, where)}
-        yield from (fault for fault in measured if fault.given not in known)
-        clearance = sheet.clearance_volume(name) if name in sheet.cylinders else None
-        if clearance is not None and clearance <= 0 and not measured:
+        # A cylinder may differ from the nominal ratio: that is why it was measured. It has to agree with its own.
+        size = replace(own.over(nominal), compression_ratio=own.compression_ratio)
+        known = {fault.given for fault in _lengths(nominal, where)}
+        found = [fault for fault in _lengths(size, where) if fault.given not in known]
+        found += _ratio(own.compression_ratio, where)
+        if any(getattr(own, part) is not None for part in geometry.PARTS):
+            found += _volumes(size, where)
+        yield from found
+        if found or known or name not in sheet.cylinders or any(_ratio(nominal.compression_ratio, where)):
+            continue
+        clearance = sheet.clearance_volume(name)
+        if clearance is not None and clearance <= 0:
             yield Fault(
                 f"a clearance of {clearance * 1e6:.1f} cc",
                 "nothing is left above the piston at top dead centre",
@@ -168,49 +197,43 @@ def _dimensions(sheet: BuildSheet) -> Iterator[Fault]:
             )
 
 
-def _geometry(size: Geometry, table: str) -> Iterator[Fault]:
+def _lengths(size: Geometry, table: str) -> Iterator[Fault]:
     for name in ("bore", "stroke", "rod", "gasket_bore", "chamber"):
         value = getattr(size, name)
-        if value is not None and value <= 0:
-            yield Fault(
-                f"{name} {value:g}",
-                "it is more than nothing",
-                "measure it again, or leave the line out",
-                f"{table} {name}",
-            )
-    for name in ("bore", "stroke", "rod", "gasket_bore"):
-        value = getattr(size, name)
-        if value is not None and value > LARGEST_DIMENSION:
-            yield Fault(
-                f"{name} {value * 1e3:g} mm", "no engine here is that large", "check the unit", f"{table} {name}"
-            )
+        if value is None:
+            continue
+        shown = f"{name} {value * 1e6:g} cc" if name == "chamber" else f"{name} {value * 1e3:g} mm"
+        if value <= 0:
+            yield Fault(shown, "it is more than nothing", "measure it again, or leave the line out", f"{table} {name}")
+        elif value > LARGEST_DIMENSION:
+            yield Fault(shown, "no engine here is that large", "check the unit", f"{table} {name}")
     if size.gasket_thickness is not None and size.gasket_thickness < 0:
         yield Fault(
-            "a negative gasket thickness",
+            f"gasket_thickness {size.gasket_thickness * 1e3:g} mm",
             "a gasket has some thickness",
             "write it as it is when crushed",
             f"{table} gasket_thickness",
         )
-    if size.stroke is not None and size.rod is not None and size.rod <= size.stroke / 2:
+    if size.stroke is not None and size.rod is not None and 0 < size.rod <= size.stroke / 2:
         yield Fault(
             f"rod {size.rod * 1e3:g} mm",
             f"a rod is longer than half the stroke, here {size.stroke * 500:g} mm",
             "measure it between the centres of its eyes, or leave the line out",
             f"{table} rod",
         )
-    yield from _ratio(size, table)
 
 
-def _ratio(size: Geometry, table: str) -> Iterator[Fault]:
-    ratio, where = size.compression_ratio, f"{table} compression_ratio"
+def _ratio(ratio: float | None, table: str) -> Iterator[Fault]:
     if ratio is not None and not 1 < ratio <= LARGEST_RATIO:
         yield Fault(
             f"compression ratio {ratio:g}",
             f"a ratio is above 1, and of {LARGEST_RATIO:g} at most",
             "write volume at bottom over volume at top dead centre, for example 9.2",
-            where,
+            f"{table} compression_ratio",
         )
-        return
+
+
+def _volumes(size: Geometry, table: str) -> Iterator[Fault]:
     clearance = geometry.clearance_from_parts(size)
     if clearance is None:
         return
@@ -222,7 +245,8 @@ def _ratio(size: Geometry, table: str) -> Iterator[Fault]:
             table,
         )
         return
-    if size.bore is None or size.stroke is None or ratio is None:
+    ratio = size.compression_ratio
+    if size.bore is None or size.stroke is None or ratio is None or any(_ratio(ratio, table)):
         return
     made = 1 + geometry.swept_volume(size.bore, size.stroke) / clearance
     if abs(made / ratio - 1) > RATIO_TOLERANCE:
@@ -230,7 +254,7 @@ def _ratio(size: Geometry, table: str) -> Iterator[Fault]:
             f"compression ratio {ratio:g}",
             f"the volumes on the sheet make {made:.2f}",
             "correct the volumes, or leave the ratio out and let the volumes make it",
-            where,
+            f"{table} compression_ratio",
         )
 
 

@@ -10,6 +10,9 @@ from ringtrue.quantities import Radians
 if TYPE_CHECKING:
     from ringtrue.engine.parts import Geometry
 
+PARTS = ("chamber", "deck_clearance", "gasket_thickness", "piston_dish")
+"""The parts of the clearance volume, as a build sheet names them."""
+
 
 def swept_volume(bore: float, stroke: float) -> float:
     r"""
@@ -136,7 +139,7 @@ def part_volume(part: str, size: float, of: Geometry) -> float:
     Parameters
     ----------
     part : str
-        "chamber", "deck_clearance", "gasket_thickness" or "piston_dish".
+        One of `PARTS`.
     size : float
         A volume for chamber and dish [m3], a height for deck and gasket [m]; may be a difference.
     of : Geometry

@@ -52,11 +52,10 @@ def seen_from_above(sheet: BuildSheet) -> tuple[Station, ...]:
         One a cylinder, in the order of the sheet's banks, none on top of another.
     """
     if sheet.layout is Layout.RADIAL:
-        return _radial(sheet.banks or (sheet.cylinders,))
-    banks = sheet.banks or (sheet.cylinders,)
+        return _radial(sheet.banks)
     return tuple(
         Station(name, bank * BANKS_APART, float(row), bank)
-        for bank, names in enumerate(banks)
+        for bank, names in enumerate(sheet.banks)
         for row, name in enumerate(names)
     )
 

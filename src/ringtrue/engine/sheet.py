@@ -35,11 +35,11 @@ class BuildSheet:
     ignition : Ignition or None
         None when not said.
     banks : tuple of tuple of str
-        Each bank front to rear; the rows of a radial engine.
+        Each bank front to rear; the rows of a radial engine. One bank of all of them when left out.
     firing_order : tuple of str
         Empty when not known.
     firing_intervals : tuple of float
-        Crank angle after each cylinder in firing order [deg]; even when the sheet leaves it out.
+        Crank angle after each cylinder in firing order [deg]; even when left out.
     heads : Heads or None
         None when not said.
     cooling : Cooling or None
@@ -72,6 +72,13 @@ class BuildSheet:
     rings: Rings = field(default_factory=Rings)
     limits: Limits = field(default_factory=Limits)
 
+    def __post_init__(self) -> None:
+        if not self.banks:
+            object.__setattr__(self, "banks", (self.cylinders,))
+        if self.firing_order and not self.firing_intervals:
+            even = self.cycle_angle / len(self.firing_order)
+            object.__setattr__(self, "firing_intervals", (even,) * len(self.firing_order))
+
     @property
     def key(self) -> str:
         """How a record book knows the engine: its reference, else its name."""
@@ -80,7 +87,7 @@ class BuildSheet:
     @property
     def pull_order(self) -> tuple[str, ...]:
         """Down one bank, then the other."""
-        return tuple(name for bank in self.banks for name in bank) or self.cylinders
+        return tuple(name for bank in self.banks for name in bank)
 
     @property
     def heads_are_shared(self) -> bool:
@@ -197,9 +204,9 @@ class BuildSheet:
         r"""
         Return the volume above one piston at top dead centre.
 
-        From its volumes where the sheet has them; else from the compression ratio,
-        :math:`V_c = V_s / (r - 1)`, and then the measured volumes move it by their difference from the mean of the
-        measured ones.
+        From its volumes where the sheet has them. Where the sheet has a compression ratio and not all the volumes that
+        would make it, :math:`V_c = V_s / (r - 1)` belongs to the mean of the measured cylinders, and each of them is
+        off it by as much as its measured volumes are off their mean.
 
         Parameters
         ----------
@@ -214,11 +221,10 @@ class BuildSheet:
         own = self.measured.get(cylinder, Geometry())
         if own.compression_ratio is not None:
             return geometry.clearance_from_ratio(self.swept_volume(cylinder), own.compression_ratio)
-        from_parts = geometry.clearance_from_parts(self.dimensions(cylinder))
-        if from_parts is not None:
-            return from_parts
         base = geometry.clearance_from_ratio(self._nominal_swept, self.geometry.compression_ratio)
-        return None if base is None else base + self._measured_difference(own)
+        if base is None or geometry.clearance_from_parts(self.geometry) is not None:
+            return geometry.clearance_from_parts(self.dimensions(cylinder))
+        return base + self._measured_difference(own)
 
     def compression_ratio(self, cylinder: str) -> float | None:
         """
@@ -278,7 +284,7 @@ class BuildSheet:
     def _measured_difference(self, own: Geometry) -> float:
         """How far a cylinder's measured volumes are from the mean of the measured ones. [m3]."""
         total = 0.0
-        for part in ("chamber", "deck_clearance", "gasket_thickness", "piston_dish"):
+        for part in geometry.PARTS:
             mine = getattr(own, part)
             if mine is None:
                 continue

@@ -1,8 +1,10 @@
 """Ways in: build sheets, test files, settings and readings files, read at the edge, once."""
 
 from ringtrue.intake.build_sheet import parse_sheet, read_sheet
-from ringtrue.intake.fields import read_bytes
-from ringtrue.intake.readings import HowWritten, Readings, first_above_final, implausible, read_readings
+from ringtrue.intake.files import read_bytes
+from ringtrue.intake.plausible import implausible
+from ringtrue.intake.readings import HowWritten, Readings, read_readings
+from ringtrue.intake.rows import first_above_final
 from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
 from ringtrue.intake.test_file import Day, parse_day, parse_gauge, parse_run, read_day
 

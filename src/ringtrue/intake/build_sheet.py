@@ -20,9 +20,13 @@ from ringtrue.engine import (
     faults,
 )
 from ringtrue.errors import Fault, InputRefused, SheetRefused
-from ringtrue.intake.fields import Fields, only_tables, parse_toml, read_text
+from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
+from ringtrue.intake.files import decode, named, read_bytes
 from ringtrue.quantities import PaGauge, Radians
 from ringtrue.units import Dimension, parse_valve_timing
+
+LARGEST_ANGLE = 720.0
+"""One cycle of a four-stroke. [deg]"""
 
 TABLES = ("engine", "geometry", "measured", "camshaft", "rings", "limits")
 
@@ -56,11 +60,10 @@ def read_sheet(path: Path) -> tuple[BuildSheet, str]:
     SheetRefused
         The file cannot be read, or the sheet cannot be used; every fault is told.
     """
-    text = read_text(path, SheetRefused)
-    try:
+    raw = read_bytes(path, SheetRefused, largest=LARGEST_FILE)
+    with named(path.name, SheetRefused):
+        text = decode(raw, SheetRefused)
         return parse_sheet(text), text
-    except SheetRefused as error:
-        raise error.at(path.name) from None
 
 
 def parse_sheet(text: str) -> BuildSheet:
@@ -85,28 +88,22 @@ def parse_sheet(text: str) -> BuildSheet:
     document = parse_toml(text, SheetRefused)
     found: list[Fault] = []
     only_tables(document, TABLES, found)
-    if "engine" not in document:
-        found.append(
-            Fault("", "there is no table [engine]", "begin the sheet with a line [engine] and name, layout, cylinders")
-        )
-        raise SheetRefused(*found)
-    engine = Fields(document["engine"], "[engine]", found)
+    engine = Fields(document.get("engine"), "[engine]", found)
     name = engine.text("name", needed=True, example="Launch six")
     layout = engine.choice("layout", Layout, needed=True)
     cylinders = engine.names("cylinders")
-    if not cylinders and not any("cylinders" in fault.where for fault in found):
+    if not cylinders and engine.sound and engine.raw("cylinders") in (None, []):
         engine.fault("cylinders", "", "the cylinders are missing", 'add a line cylinders = ["1", "2", "3", "4"]')
     cycle = _cycle(engine)
-    order, intervals = engine.names("firing_order"), _intervals(engine)
-    if order and not engine.has("firing_intervals"):
-        intervals = (180.0 * cycle / len(order),) * len(order)
     values: dict[str, Any] = {
         "reference": engine.text("reference", example="0417"),
         "ignition": engine.choice("ignition", Ignition),
         "heads": engine.choice("heads", Heads),
         "cooling": engine.choice("cooling", Cooling),
         "hazards": engine.names("hazards"),
-        "banks": _banks(engine, cylinders),
+        "banks": _banks(engine),
+        "firing_order": engine.names("firing_order"),
+        "firing_intervals": _intervals(engine),
         "geometry": _geometry(Fields(document.get("geometry", {}), "[geometry]", found)),
         "measured": _measured(document.get("measured", {}), found),
         "camshaft": _camshaft(Fields(document.get("camshaft", {}), "[camshaft]", found)),
@@ -114,17 +111,9 @@ def parse_sheet(text: str) -> BuildSheet:
         "limits": _limits(Fields(document.get("limits", {}), "[limits]", found)),
     }
     engine.nothing_else()
-    if found or layout is None:
+    if layout is None or not cylinders or any(fault.where.startswith("[engine]") for fault in found):
         raise SheetRefused(*found)
-    sheet = BuildSheet(
-        name=name,
-        layout=layout,
-        cylinders=cylinders,
-        cycle=cycle,
-        firing_order=order,
-        firing_intervals=intervals,
-        **values,
-    )
+    sheet = BuildSheet(name=name, layout=layout, cylinders=cylinders, cycle=cycle, **values)
     found.extend(faults(sheet))
     if found:
         raise SheetRefused(*found)
@@ -137,19 +126,19 @@ def _cycle(engine: Fields) -> int:
         return 4
     if type(value) is int and value in {2, 4}:
         return value
-    engine.fault("cycle", repr(value), "an engine here has 2 or 4 strokes a cycle", "write cycle = 4 or cycle = 2")
+    engine.fault("cycle", shown(value), "an engine here has 2 or 4 strokes a cycle", "write cycle = 4 or cycle = 2")
     return 4
 
 
-def _banks(engine: Fields, cylinders: tuple[str, ...]) -> tuple[tuple[str, ...], ...]:
+def _banks(engine: Fields) -> tuple[tuple[str, ...], ...]:
     value = engine.raw("banks")
     if value is None:
-        return (cylinders,)
+        return ()
     if not isinstance(value, list) or not all(isinstance(bank, list) for bank in value):
         engine.fault(
-            "banks", repr(value)[:60], "this is a list of lists", 'write for example banks = [["1", "2"], ["3", "4"]]'
+            "banks", shown(value), "this is a list of lists", 'write for example banks = [["1", "2"], ["3", "4"]]'
         )
-        return (cylinders,)
+        return ()
     return tuple(engine.names("banks", bank) for bank in value)
 
 
@@ -157,10 +146,10 @@ def _intervals(engine: Fields) -> tuple[float, ...]:
     value = engine.raw("firing_intervals")
     if value is None:
         return ()
-    if isinstance(value, list) and all(type(x) in {int, float} and math.isfinite(x) for x in value):
+    if isinstance(value, list) and all(type(x) in {int, float} and abs(x) <= LARGEST_ANGLE for x in value):
         return tuple(float(item) for item in value)
     engine.fault(
-        "firing_intervals", repr(value)[:60], "this is a list of crank degrees", "write for example [90, 180, 90, 360]"
+        "firing_intervals", shown(value), "this is a list of crank degrees", "write for example [90, 180, 90, 360]"
     )
     return ()
 
@@ -176,11 +165,11 @@ def _geometry(table: Fields) -> Geometry:
 def _measured(tables: object, found: list[Fault]) -> MappingProxyType[str, Geometry]:
     if not isinstance(tables, dict):
         found.append(
-            Fault(repr(tables)[:60], "this is a table for each cylinder", 'write a line [measured."3"]', "[measured]")
+            Fault(shown(tables), "this is a table for each cylinder", 'write a line [measured."3"]', "[measured]")
         )
         return MappingProxyType({})
     return MappingProxyType(
-        {name: _geometry(Fields(table, f'[measured."{name}"]', found)) for name, table in tables.items()}
+        {name: _geometry(Fields(table, f'[measured."{shown(name)[1:-1]}"]', found)) for name, table in tables.items()}
     )
 
 
@@ -189,7 +178,7 @@ def _camshaft(table: Fields) -> Camshaft:
     if quoted_at not in {"", "tappet", "valve"}:
         table.fault(
             "quoted_at",
-            f"“{quoted_at}”",
+            shown(quoted_at),
             "the lift is quoted at the tappet or at the valve",
             'write "tappet" or "valve"',
         )
@@ -217,18 +206,15 @@ def _event(table: Fields, key: str, words: tuple[str, str]) -> Radians | None:
         return None
     instead = f'write for example {key} = "40 deg {positive}"'
     if not isinstance(value, str):
-        table.fault(
-            key, repr(value)[:60], "a valve opens or closes so many degrees before or after a dead centre", instead
-        )
+        table.fault(key, shown(value), "a valve opens or closes so many degrees before or after a dead centre", instead)
         return None
     try:
         degrees, event = parse_valve_timing(value)
     except InputRefused as error:
-        for fault in error.faults:
-            table.fault(key, fault.given, fault.why, fault.instead)
+        table.keep(key, error)
         return None
     if str(event) not in words:
-        table.fault(key, f"“{value}”", f"{key.replace('_', ' ')} is counted {positive} (or {negative})", instead)
+        table.fault(key, shown(value), f"{key.replace('_', ' ')} is counted {positive} (or {negative})", instead)
         return None
     return Radians(math.radians(degrees if str(event) == positive else -degrees))
 
@@ -236,7 +222,7 @@ def _event(table: Fields, key: str, words: tuple[str, str]) -> Radians | None:
 def _rings(table: Fields) -> Rings:
     kind = table.text("kind", example="gapped").casefold()
     if kind not in {"", "gapped", "gapless"}:
-        table.fault("kind", f"“{kind}”", "rings are gapped or gapless", 'write "gapped" or "gapless"')
+        table.fault("kind", shown(kind), "rings are gapped or gapless", 'write "gapped" or "gapless"')
     gap = table.si("top_gap", Dimension.LENGTH)
     if gap is not None and gap < 0:
         table.fault("top_gap", "a negative gap", "a gap is not below zero", "correct it, or leave the line out")

@@ -2,7 +2,32 @@
 
 from __future__ import annotations
 
+import unicodedata
+from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import Enum, auto
+
+from ringtrue.errors import ReadingsRefused
+
+MOST_ROWS = 5_000
+"""A test of 24 cylinders, dry, wet and leak-down, ten times each, has 720."""
+
+MOST_COLUMNS = 100
+
+LONGEST_CELL = 2_000
+"""No note is longer."""
+
+EXAMPLE_HEADER = "write a header, for example: cylinder,first [psi],final [psi]"
+
+
+class Sort(Enum):
+    """What the format itself says that a cell holds."""
+
+    TEXT = auto()
+    NUMBER = auto()
+    TRUTH = auto()
+    TIME = auto()
+    FORMULA = auto()
 
 
 @dataclass(frozen=True, slots=True)
@@ -14,12 +39,13 @@ class Cell:
     ----------
     text : str
         As it was written, without surrounding blanks; never empty.
-    typed : bool
-        The format itself says that this is a number (spreadsheet, JSON), so its decimal point is beyond doubt.
+    sort : Sort
+        What the format says that it is (spreadsheet, JSON): the decimal point of a number is then beyond doubt. All of
+        a CSV file is text. A formula is one whose result the file does not hold.
     """
 
     text: str
-    typed: bool = False
+    sort: Sort = Sort.TEXT
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,10 +82,69 @@ class Table:
     rows: tuple[Row, ...]
 
 
-MOST_ROWS = 5_000
-"""A test of 24 cylinders, dry, wet and leak-down, ten times each, has 720."""
+def too_many_rows() -> ReadingsRefused:
+    """
+    Refuse a file that is longer than any test.
 
-MOST_COLUMNS = 100
+    Returns
+    -------
+    ReadingsRefused
+        To be raised.
+    """
+    return ReadingsRefused.of("", f"it has more than {MOST_ROWS} rows", "check that it is the right file")
 
-LONGEST_CELL = 2_000
-"""No note is longer."""
+
+def cannot_be_shown(text: str) -> bool:
+    """
+    Tell whether a text holds what no table shows: control characters other than a new line, or half a character.
+
+    Parameters
+    ----------
+    text : str
+        A cell or a header.
+
+    Returns
+    -------
+    bool
+        True when it does. A terminal may obey such characters, and not every record book can keep them.
+    """
+    return any(unicodedata.category(each) in {"Cc", "Cs"} and each not in "\n\r\t" for each in text)
+
+
+def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
+    """
+    Refuse a header that no readings file has.
+
+    Parameters
+    ----------
+    header : sequence of str
+        Its columns; blank ones at the end do not count.
+    where : str
+        The row in which it stands, for the message.
+
+    Returns
+    -------
+    tuple of str
+        The columns.
+
+    Raises
+    ------
+    ReadingsRefused
+        Too many columns, one too long, one twice, one without a name, or none called ``cylinder``.
+    """
+    columns = list(header)
+    while columns and not columns[-1]:
+        columns.pop()
+    if len(columns) > MOST_COLUMNS or any(len(name) > LONGEST_CELL or cannot_be_shown(name) for name in columns):
+        raise ReadingsRefused.of("", "this is no table of readings", EXAMPLE_HEADER, where)
+    plain = [name.casefold() for name in columns]
+    if "cylinder" not in plain:
+        listed = ", ".join(columns)
+        given = f"header “{listed if len(listed) <= 80 else listed[:77] + '...'}”"  # noqa: PLR2004 - a line on a screen
+        raise ReadingsRefused.of(given, "a column “cylinder” is missing", EXAMPLE_HEADER, where)
+    for name in columns:
+        if name and plain.count(name.casefold()) > 1:
+            raise ReadingsRefused.of(f"column “{name}” twice", "each column has its own name", "rename one", where)
+    if "" in plain:
+        raise ReadingsRefused.of("a column without a name", "each column has a name", "name it, or remove it", where)
+    return tuple(columns)

@@ -1,24 +1,15 @@
-"""The columns of a readings file: which there are, which unit each is in, and how a cell is read."""
+"""The columns of a readings file: which there are, what each is called there, and which unit it names."""
 
 from __future__ import annotations
 
+import difflib
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from ringtrue.compression import Reading
 from ringtrue.errors import Fault, InputRefused
-from ringtrue.intake.cells import LONGEST_CELL, Cell, Row
-from ringtrue.quantities import Measured, PaAbs, PaGauge
-from ringtrue.units import (
-    DecimalMark,
-    Dimension,
-    Unit,
-    find_unit,
-    has_decimal_comma,
-    parse_gauge_pressure,
-    parse_measured,
-    parse_number,
-)
+from ringtrue.intake.cells import Row
+from ringtrue.units import Dimension, Unit, find_unit, has_decimal_comma
 
 PRESSURES = ("first", "final", "supply", "held")
 MEASURES = {
@@ -28,8 +19,8 @@ MEASURES = {
     "rpm": Dimension.ROTATION,
     "battery": Dimension.VOLTAGE,
 }
-# Columns whose name says the unit.
 NAMED_UNITS = {"rpm": "rpm", "battery": "V"}
+"""Columns whose name says the unit."""
 PLAIN = (
     "cylinder",
     "kind",
@@ -44,15 +35,14 @@ PLAIN = (
     "at",
     "unit",
 )
-KNOWN = (*PRESSURES, *MEASURES, *PLAIN)
+FIGURES = (*PRESSURES, *MEASURES)
+KNOWN = (*FIGURES, *PLAIN)
 
-YES = ("yes", "y", "true", "1", "x")
-NO = ("no", "n", "false", "0")
-
-_BRACKETS = re.compile(r"^([^\[\]]{1,60})\[([^\[\]]{1,30})\]$")
+_BRACKETS = re.compile(r"([^\[\]]{1,60})\[([^\[\]]{1,30})\]")
+_OTHER_BRACKETS = re.compile(r"([^()\[\]{},:]{1,60})[({,:]\s*([^()\[\]{}]{1,30}?)\s*[)}]?")
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class Columns:
     """
     The columns of one file.
@@ -65,14 +55,14 @@ class Columns:
         Unit in the header's brackets, by column name.
     unknown : tuple of str
         Columns that ringtrue does not know, as written.
-    faults : list of Fault
+    faults : tuple of Fault
         What is wrong with the header.
     """
 
-    names: dict[str, str]
-    units: dict[str, Unit]
-    unknown: tuple[str, ...]
-    faults: list[Fault] = field(default_factory=list)
+    names: dict[str, str] = field(default_factory=dict)
+    units: dict[str, Unit] = field(default_factory=dict)
+    unknown: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
 
     @classmethod
     def of(cls, header: tuple[str, ...]) -> Columns:
@@ -89,282 +79,111 @@ class Columns:
         Columns
             With its faults in it.
         """
-        columns = cls({}, {}, ())
+        names: dict[str, str] = {}
+        units: dict[str, Unit] = {}
         unknown: list[str] = []
+        faults: list[Fault] = []
         for written in header:
-            match = _BRACKETS.match(written)
-            name = (match[1] if match else written).strip().casefold().replace(" ", "_")
+            match = _BRACKETS.fullmatch(written)
+            name = _plain(match[1] if match else written)
             dimension = Dimension.PRESSURE if name in PRESSURES else MEASURES.get(name)
             if name not in KNOWN or (match and dimension is None):
                 unknown.append(written)
                 continue
-            if name in columns.names:
-                columns.faults.append(
-                    Fault(
-                        f"columns “{columns.names[name]}” and “{written}”",
-                        "they are the same column",
-                        "keep one",
-                        "header",
-                    )
-                )
-            columns.names[name] = written
+            if name in names:
+                given = f"columns “{names[name]}” and “{written}”"
+                faults.append(Fault(given, "they are the same column", "keep one", "header"))
+                continue
+            names[name] = written
             if match and dimension is not None:
                 try:
-                    columns.units[name] = find_unit(match[2], dimension, where=f"column {written}")
+                    units[name] = find_unit(match[2], dimension, where=f"column {written}")
                 except InputRefused as error:
-                    columns.faults.extend(error.faults)
-        columns.unknown = tuple(unknown)
-        return columns
+                    faults.extend(error.faults)
+        if "final" not in names and not ("supply" in names and "held" in names):
+            near = next((meant for each in unknown if (meant := _meant(each)).startswith("final")), "")
+            instead = f"did you mean {near}?" if near else "write for example final [psi] in the header"
+            given = f"header “{', '.join(header)}”"
+            faults.append(Fault(given, "a column “final” is missing", instead))
+        return cls(names, units, tuple(unknown), tuple(faults))
 
-
-@dataclass(frozen=True, slots=True)
-class Manner:
-    """
-    How the cells of one file are to be read.
-
-    Parameters
-    ----------
-    unit : Unit or None
-        Pressure unit where neither header nor row names one.
-    mark : DecimalMark
-        What the decimal mark is.
-    comma_seen : bool
-        The file has unambiguous decimal commas, so a point before three figures is asked about.
-    barometer : PaAbs or None
-        For absolute pressures.
-    """
-
-    unit: Unit | None
-    mark: DecimalMark
-    comma_seen: bool
-    barometer: PaAbs | None
-
-
-def shows_decimal_comma(rows: tuple[Row, ...], columns: Columns) -> bool:
-    """
-    Tell whether any figure of a file has a decimal comma beyond doubt.
-
-    Parameters
-    ----------
-    rows : tuple of Row
-        The file's rows.
-    columns : Columns
-        Its columns.
-
-    Returns
-    -------
-    bool
-        True when one has.
-    """
-    figures = [columns.names[name] for name in (*PRESSURES, *MEASURES) if name in columns.names]
-    return any(has_decimal_comma(row.cells[name].text) for row in rows for name in figures if name in row.cells)
-
-
-class CellReader:
-    """
-    Reads the cells of one row, and keeps every fault.
-
-    Parameters
-    ----------
-    row : Row
-        The row.
-    columns : Columns
-        The file's columns.
-    manner : Manner
-        How its cells are read.
-    faults : list of Fault
-        Faults are added here.
-    """
-
-    def __init__(self, row: Row, columns: Columns, manner: Manner, faults: list[Fault]) -> None:
-        self._row = row
-        self._columns = columns
-        self._manner = manner
-        self._faults = faults
-
-    def fault(self, name: str, given: str, why: str, instead: str) -> None:
+    def place(self, row: Row, name: str) -> str:
         """
-        Keep a fault of one cell.
+        Name a cell for a message.
 
         Parameters
         ----------
+        row : Row
+            Its row.
         name : str
-            The column.
-        given, why, instead : str
-            As in `Fault`.
-        """
-        column = self._columns.names.get(name, name)
-        self._faults.append(Fault(given, why, instead, f"{self._row.where}, column {column}"))
-
-    def cell(self, name: str) -> Cell | None:
-        """
-        Return a cell.
-
-        Parameters
-        ----------
-        name : str
-            The column.
-
-        Returns
-        -------
-        Cell or None
-            None when it is blank or there is no such column.
-        """
-        written = self._columns.names.get(name)
-        return None if written is None else self._row.cells.get(written)
-
-    def text(self, name: str) -> str:
-        """
-        Return a cell's text.
-
-        Parameters
-        ----------
-        name : str
-            The column.
+            Its column.
 
         Returns
         -------
         str
-            Empty when blank.
+            Row and column as the file has them.
         """
-        cell = self.cell(name)
-        if cell is None:
-            return ""
-        if len(cell.text) > LONGEST_CELL:
-            self.fault(name, f"{len(cell.text)} characters", f"a cell has {LONGEST_CELL} at most", "shorten it")
-            return ""
-        return cell.text
+        return f"{row.where}, column {self.names.get(name, name)}"
 
-    def flag(self, name: str) -> bool:
+    def contradictions(self, unit: Unit) -> Iterator[Fault]:
         """
-        Read yes or no.
+        Find the pressure columns that name another unit than the person says.
 
         Parameters
         ----------
-        name : str
-            The column.
+        unit : Unit
+            What the person says.
+
+        Yields
+        ------
+        Fault
+            One a column.
+        """
+        for name, named in self.units.items():
+            if name in PRESSURES and named != unit:
+                yield Fault(
+                    f"--unit {unit.name}",
+                    f"the column says {named.name}",
+                    "leave --unit out, or correct the header",
+                    f"column {self.names[name]}",
+                )
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """What the person should know: columns that are kept but not understood, with what may be meant."""
+        told = []
+        for written in self.unknown:
+            meant = _meant(written)
+            again = f"; did you mean {meant}?" if meant and _plain(meant.partition("[")[0]) not in self.names else ""
+            told.append(f"column “{written}” is not known here: it is kept as written and used for nothing{again}")
+        return tuple(told)
+
+    def shows_decimal_comma(self, rows: tuple[Row, ...]) -> bool:
+        """
+        Tell whether any figure of a file has a decimal comma beyond doubt.
+
+        Parameters
+        ----------
+        rows : tuple of Row
+            The file's rows.
 
         Returns
         -------
         bool
-            False when blank.
+            True when one has.
         """
-        text = self.text(name).casefold()
-        if text and text not in YES and text not in NO:
-            self.fault(name, f"read “{text}”", "this is yes or no", "type yes, no, or leave it blank")
-        return text in YES
+        figures = [self.names[name] for name in FIGURES if name in self.names]
+        return any(has_decimal_comma(row.cells[name].text) for row in rows for name in figures if name in row.cells)
 
-    def count(self, name: str, most: int) -> int | None:
-        """
-        Read a small whole number from 1.
 
-        Parameters
-        ----------
-        name : str
-            The column.
-        most : int
-            The largest that can be.
+def _plain(written: str) -> str:
+    return written.strip().casefold().replace(" ", "_")
 
-        Returns
-        -------
-        int or None
-            None when blank.
-        """
-        text = self.text(name)
-        if not text:
-            return None
-        try:
-            value = parse_number(text, mark=self._manner.mark)
-        except InputRefused:
-            value = 0.0
-        if value.is_integer() and 1 <= value <= most:
-            return int(value)
-        self.fault(
-            name, f"read “{text}”", f"this is a whole number from 1 to {most}", "type for example 2, or leave it blank"
-        )
-        return None
 
-    def pressure(self, name: str) -> Reading | None:
-        """
-        Read a pressure.
-
-        Parameters
-        ----------
-        name : str
-            The column.
-
-        Returns
-        -------
-        Reading or None
-            None when blank, or when it cannot be used.
-        """
-        cell = self.cell(name)
-        if cell is None:
-            return None
-        try:
-            unit = self._pressure_unit(name)
-            figure = parse_gauge_pressure(
-                cell.text,
-                unit=unit,
-                barometer=self._manner.barometer,
-                mark=DecimalMark.POINT if cell.typed else self._manner.mark,
-                comma_seen=self._manner.comma_seen and not cell.typed,
-            )
-        except InputRefused as error:
-            for fault in error.faults:
-                self.fault(name, fault.given, fault.why, fault.instead)
-            return None
-        return Reading(PaGauge(figure.value), figure.written, figure.unit)
-
-    def measure(self, name: str) -> Measured | None:
-        """
-        Read another figure with its unit.
-
-        Parameters
-        ----------
-        name : str
-            The column.
-
-        Returns
-        -------
-        Measured or None
-            None when blank, or when it cannot be used.
-        """
-        cell = self.cell(name)
-        if cell is None:
-            return None
-        dimension = MEASURES[name]
-        unit = self._columns.units.get(name)
-        try:
-            if unit is None and name in NAMED_UNITS:
-                unit = find_unit(NAMED_UNITS[name], dimension)
-            figure = parse_measured(
-                cell.text,
-                dimension,
-                unit=unit,
-                mark=DecimalMark.POINT if cell.typed else self._manner.mark,
-                comma_seen=self._manner.comma_seen and not cell.typed,
-            )
-        except InputRefused as error:
-            for fault in error.faults:
-                self.fault(name, fault.given, fault.why, fault.instead)
-            return None
-        if figure.value < 0 or (figure.value == 0 and name == "restrictor"):
-            self.fault(
-                name,
-                f"read “{cell.text}”",
-                f"{name.replace('_', ' ')} is not that small",
-                "correct it, or leave it blank",
-            )
-            return None
-        return figure
-
-    def _pressure_unit(self, name: str) -> Unit | None:
-        header = self._columns.units.get(name)
-        said = self.text("unit")
-        of_row = find_unit(said, Dimension.PRESSURE) if said else None
-        if header is not None and of_row is not None and header != of_row:
-            raise InputRefused.of(
-                f"unit “{said}” under a column in {header.name}", "they contradict one another", "keep one of them"
-            )
-        return header or of_row or self._manner.unit
+def _meant(written: str) -> str:
+    """Guess which column an unknown header means, with its unit; empty when none is near."""
+    match = _BRACKETS.fullmatch(written) or _OTHER_BRACKETS.fullmatch(written)
+    near = difflib.get_close_matches(_plain(match[1] if match else written), KNOWN, n=1, cutoff=0.75)
+    if not near:
+        return ""
+    return f"{near[0]} [{match[2]}]" if match and near[0] in FIGURES else near[0]

@@ -3,132 +3,26 @@
 from __future__ import annotations
 
 import difflib
+import json
+import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from enum import StrEnum
-from pathlib import Path
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
 from ringtrue.errors import Fault, InputRefused
-from ringtrue.units import number_from_cell, parse_gauge_pressure, parse_measured
-
-if TYPE_CHECKING:
-    from ringtrue.quantities import Measured
-    from ringtrue.units import Dimension, Unit
+from ringtrue.quantities import Measured
+from ringtrue.units import Dimension, number_from_cell, parse_gauge_pressure, parse_measured, units_of
 
 LARGEST_FILE = 1_000_000
 """A build sheet, test file or settings file is never larger. [byte]"""
 
+_LONGEST_SHOWN = 60
+_PLACE_IN_TOML = re.compile(r" \(at line (\d+), column \d+\)$")
+
 Choice = TypeVar("Choice", bound=StrEnum)
-
-
-def read_text(path: Path, refused: type[InputRefused], *, largest: int = LARGEST_FILE) -> str:
-    """
-    Read a UTF-8 text file of reasonable size.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    refused : type
-        The error to raise.
-    largest : int
-        Most bytes. [byte]
-
-    Returns
-    -------
-    str
-        Its text, without a byte order mark.
-
-    Raises
-    ------
-    InputRefused
-        There is no such file, it is too large, or it is not UTF-8.
-    """
-    return decode(read_bytes(path, refused, largest=largest), path, refused)
-
-
-def read_bytes(path: Path, refused: type[InputRefused], *, largest: int) -> bytes:
-    """
-    Read a file of reasonable size.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    refused : type
-        The error to raise.
-    largest : int
-        Most bytes. [byte]
-
-    Returns
-    -------
-    bytes
-        All of it.
-
-    Raises
-    ------
-    InputRefused
-        There is no such file, it cannot be opened, or it is too large.
-    """
-    try:
-        if path.is_dir():
-            raise refused.of(f"“{path}”", "that is a folder", "name a file in it")
-        size = path.stat().st_size
-        if size > largest:
-            raise refused.of(
-                f"“{path}” with {size / 1e6:.1f} MB",
-                f"such a file has {largest / 1e6:g} MB at most",
-                "check that it is the right file",
-            )
-        with path.open("rb") as stream:
-            return stream.read(largest + 1)
-    except FileNotFoundError:
-        raise refused.of(f"“{path}”", "there is no such file", "check the name and the folder") from None
-    except OSError as error:
-        why = f"it cannot be read ({error.strerror})"
-        raise refused.of(f"“{path}”", why, "check its name and who may read it") from None
-    except ValueError:
-        raise refused.of(repr(str(path)), "that is no file name", "check the name") from None
-
-
-def decode(raw: bytes, path: Path, refused: type[InputRefused], encoding: str = "utf-8-sig") -> str:
-    """
-    Decode a file's bytes.
-
-    Parameters
-    ----------
-    raw : bytes
-        What the file holds.
-    path : Path
-        Its name, for the message.
-    refused : type
-        The error to raise.
-    encoding : str
-        How it is to be read.
-
-    Returns
-    -------
-    str
-        Its text.
-
-    Raises
-    ------
-    InputRefused
-        The bytes are not text in that encoding.
-    """
-    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        encoding = "utf-16"
-    try:
-        text = raw.decode(encoding)
-    except (UnicodeDecodeError, LookupError):
-        raise refused.of(
-            f"“{path}”", f"it is not text in {encoding.removesuffix('-sig')}", "save it as text in UTF-8"
-        ) from None
-    if "\x00" in text:
-        raise refused.of(f"“{path}”", "it holds bytes that no text has", "check that it is the right file")
-    return text
 
 
 class Fields:
@@ -137,8 +31,8 @@ class Fields:
 
     Parameters
     ----------
-    table : mapping
-        The table.
+    table : object
+        The table; None when the file has none and needs one.
     where : str
         How a message names it, for example ``[engine]``.
     faults : list of Fault
@@ -150,10 +44,14 @@ class Fields:
         self._faults = faults
         self._asked: set[str] = set()
         self._table: Mapping[str, object] = {}
+        self.sound = isinstance(table, Mapping)
+        """It is a table at all; when not, nothing more is said of what is missing in it."""
         if isinstance(table, Mapping):
             self._table = table
+        elif table is None:
+            self.fault("", "", "the table is missing", f"write a line {where} and its fields below it")
         else:
-            self.fault("", _shown(table), "this is a table of its own", f"write a line {where} and its fields below it")
+            self.fault("", shown(table), "this is a table of its own", f"write a line {where} and its fields below it")
 
     def fault(self, key: str, given: str, why: str, instead: str) -> None:
         """
@@ -167,6 +65,21 @@ class Fields:
             As in `Fault`.
         """
         self._faults.append(Fault(given, why, instead, f"{self._where} {key}".strip()))
+
+    def keep(self, key: str, error: InputRefused) -> None:
+        """
+        Keep what was said of one field's text.
+
+        Parameters
+        ----------
+        key : str
+            The field.
+        error : InputRefused
+            What was said.
+        """
+        for each in error.faults:
+            # A readings file can be told what its decimal mark is; a TOML file is written anew.
+            self.fault(key, each.given, each.why, each.instead.partition(", or say --decimal")[0])
 
     def has(self, key: str) -> bool:
         """
@@ -225,10 +138,10 @@ class Fields:
             value = value.strip()
         elif value is not None:
             self.fault(
-                key, _shown(value), "this is a line of text", f'write it in quotes, for example {key} = "{example}"'
+                key, shown(value), "this is a line of text", f'write it in quotes, for example {key} = "{example}"'
             )
             return ""
-        if needed and not value:
+        if needed and not value and self.sound:
             self.fault(key, "", f"{key} is missing", f'add a line {key} = "{example}"')
         return value or ""
 
@@ -251,9 +164,11 @@ class Fields:
         value = self.raw(key) if value is None else value
         if value is None:
             return ()
-        if isinstance(value, list) and all(isinstance(x, str) or type(x) is int for x in value):
-            return tuple(str(item).strip() for item in value)
-        self.fault(key, _shown(value), "this is a list of names", f'write for example {key} = ["1", "2"]')
+        if isinstance(value, list):
+            texts = [item if isinstance(item, str) else shown(item) for item in value]
+            if all(isinstance(x, str) or type(x) is int for x in value) and all(map(str.isprintable, texts)):
+                return tuple(text.strip() for text in texts)
+        self.fault(key, shown(value), "this is a list of names", f'write for example {key} = ["1", "2"]')
         return ()
 
     def choice(self, key: str, options: type[Choice], *, needed: bool = False) -> Choice | None:
@@ -277,16 +192,18 @@ class Fields:
         value = self.raw(key)
         words = ", ".join(f'"{option}"' for option in options)
         if value is None:
-            if needed:
+            if needed and self.sound:
                 self.fault(key, "", f"{key} is missing", f"add a line {key} = with one of {words}")
             return None
         for option in options:
             if isinstance(value, str) and value.strip().casefold() == option.value.casefold():
                 return option
-        self.fault(key, _shown(value), f"{key} is one of {words}", "write one of these words in quotes")
+        near = difflib.get_close_matches(value, list(options), n=1) if isinstance(value, str) else []
+        instead = f"did you mean {near[0]}?" if near else "write one of these words in quotes"
+        self.fault(key, shown(value), f"{key} is one of {words}", instead)
         return None
 
-    def measured(self, key: str, dimension: Dimension, *, unit: Unit | None = None) -> Measured | None:
+    def measured(self, key: str, dimension: Dimension) -> Measured | None:
         """
         Read a figure with its unit.
 
@@ -296,28 +213,13 @@ class Fields:
             The field.
         dimension : Dimension
             What kind of figure.
-        unit : Unit or None
-            The unit of a bare number; without it a bare number is a fault.
 
         Returns
         -------
         Measured or None
             None when missing or when it cannot be used.
         """
-        value = self.raw(key)
-        if value is None:
-            return None
-        try:
-            if isinstance(value, str):
-                return parse_measured(value, dimension, unit=unit)
-            if isinstance(value, bool) or not isinstance(value, (int, float)):
-                raise InputRefused.of(
-                    _shown(value), f"this is a {dimension} with its unit", 'write it in quotes, "92 mm" for example'
-                )
-            return parse_measured(number_from_cell(value)[1], dimension, unit=unit)
-        except InputRefused as error:
-            self._faults.extend(error.at(f"{self._where} {key}").faults)
-            return None
+        return self._figure(key, dimension, lambda text: parse_measured(text, dimension))
 
     def gauge_pressure(self, key: str) -> Measured | None:
         """
@@ -333,14 +235,7 @@ class Fields:
         Measured or None
             None when missing or when it cannot be used; an absolute one cannot.
         """
-        value = self.raw(key)
-        if value is None:
-            return None
-        try:
-            return parse_gauge_pressure(value if isinstance(value, str) else _shown(value))
-        except InputRefused as error:
-            self._faults.extend(error.at(f"{self._where} {key}").faults)
-            return None
+        return self._figure(key, Dimension.PRESSURE, parse_gauge_pressure)
 
     def si(self, key: str, dimension: Dimension) -> float | None:
         """
@@ -378,12 +273,13 @@ class Fields:
         value = self.raw(key)
         if value is None:
             return None
+        if not isinstance(value, (str, int, float)):
+            self.fault(key, shown(value), "this is a number", f"write for example {key} = 8.4")
+            return None
         try:
-            if isinstance(value, (str, int, float)):
-                return number_from_cell(value)[0]
-            raise InputRefused.of(_shown(value), "this is a number", f"write for example {key} = 8.4")
+            return number_from_cell(value)[0]
         except InputRefused as error:
-            self._faults.extend(error.at(f"{self._where} {key}").faults)
+            self.keep(key, error)
             return None
 
     def day(self, key: str) -> str:
@@ -406,10 +302,12 @@ class Fields:
         if isinstance(value, date) and not isinstance(value, datetime):
             return value.isoformat()
         try:
-            return date.fromisoformat(str(value)).isoformat()
+            if isinstance(value, str):
+                return date.fromisoformat(value).isoformat()
         except ValueError:
-            self.fault(key, _shown(value), "this is a day", f"write year, month, day, for example {key} = 2026-05-14")
-            return ""
+            pass
+        self.fault(key, shown(value), "this is a day", f"write year, month, day, for example {key} = 2026-05-14")
+        return ""
 
     def nothing_else(self) -> None:
         """Keep a fault for every field that nobody asked for, with the nearest one that exists."""
@@ -418,12 +316,49 @@ class Fields:
                 continue
             near = difflib.get_close_matches(key, self._asked, n=1)
             instead = f"did you mean {near[0]}?" if near else f"the fields here are {', '.join(sorted(self._asked))}"
-            self.fault(key, f"“{key}”", "there is no such field here", instead)
+            self.fault("", shown(key), "there is no such field here", instead)
+
+    def _figure(self, key: str, dimension: Dimension, parse: Callable[[str], Measured]) -> Measured | None:
+        value = self.raw(key)
+        if value is None:
+            return None
+        try:
+            if isinstance(value, str):
+                return parse(value)
+            if isinstance(value, bool) or not isinstance(value, (int, float)):
+                return parse("")  # which says what is wanted
+            figures = number_from_cell(value)[1]
+        except InputRefused as error:
+            given = error.faults[0].given if isinstance(value, str) else shown(value)
+            self.keep(key, type(error)(*(replace(fault, given=given) for fault in error.faults)))
+            return None
+        units = [f'{key} = "{figures} {unit.name}"' for unit in units_of(dimension) if not unit.absolute]
+        why = f"{dimension.with_article} needs its unit"
+        self.fault(key, figures, why, f"write it in quotes with its unit, {' or '.join(units[:2])}")
+        return None
 
 
-def _shown(value: object) -> str:
-    text = repr(value) if not isinstance(value, str) else f"“{value}”"
-    return text if len(text) <= 60 else text[:57] + "..."  # noqa: PLR2004 - one line on a screen
+def shown(value: object) -> str:
+    """
+    Show a value of a TOML file as the file writes it, shortened, with nothing in it that a terminal obeys.
+
+    Parameters
+    ----------
+    value : object
+        The value.
+
+    Returns
+    -------
+    str
+        One short line.
+    """
+    try:
+        text = f"“{value}”" if isinstance(value, str) else json.dumps(value, ensure_ascii=False, default=str)
+    except ValueError:
+        return "a number of too many figures"
+    if len(text) > _LONGEST_SHOWN:
+        text = text[: _LONGEST_SHOWN - 3] + "..."
+    return "".join(each if each.isprintable() else ascii(each)[1:-1] for each in text)
 
 
 def parse_toml(text: str, refused: type[InputRefused]) -> dict[str, object]:
@@ -445,13 +380,19 @@ def parse_toml(text: str, refused: type[InputRefused]) -> dict[str, object]:
     Raises
     ------
     InputRefused
-        It is not TOML; the message names line and column.
+        It is not TOML; the message names the line and shows it.
     """
     try:
         return tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
-        why = f"it is not written as TOML: {error}"
-        raise refused.of("", why, 'text stands in quotes, a field is written as name = "value"') from None
+    except (ValueError, RecursionError) as error:  # not TOMLDecodeError alone: a number may have too many figures
+        said = str(error)
+        given = where = ""
+        if (place := _PLACE_IN_TOML.search(said)) is not None:
+            said, where = said[: place.start()], f"line {place[1]}"
+            lines = text.split("\n")
+            given = shown(lines[int(place[1]) - 1].strip()) if int(place[1]) <= len(lines) else ""
+        why = f"it is not written as TOML ({said[0].lower()}{said[1:]})"
+        raise refused.of(given, why, 'text stands in quotes, a field is written as name = "value"', where) from None
 
 
 def only_tables(document: Mapping[str, object], known: Iterable[str], faults: list[Fault]) -> None:
@@ -474,4 +415,4 @@ def only_tables(document: Mapping[str, object], known: Iterable[str], faults: li
             instead = (
                 f"did you mean [{near[0]}]?" if near else f"the tables here are {', '.join(f'[{n}]' for n in names)}"
             )
-            faults.append(Fault(f"“{key}”", "there is no such table here", instead, f"[{key}]"))
+            faults.append(Fault(shown(key), "there is no such table here", instead))

@@ -5,10 +5,12 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
-from ringtrue.errors import ReadingsRefused
-from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Table
-from ringtrue.intake.csv_file import check_header
-from ringtrue.intake.fields import decode
+from ringtrue.errors import Fault, InputRefused, ReadingsRefused
+from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, too_many_rows
+from ringtrue.intake.files import decode
+from ringtrue.units import number_from_cell
+
+_EXAMPLE = 'write for example [{"cylinder": "1", "first [psi]": 95, "final [psi]": 150}]'
 
 
 class _Written(str):
@@ -36,14 +38,12 @@ def recognises(path: Path, raw: bytes) -> bool:
     return path.suffix.casefold() == ".json" or raw.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"[")
 
 
-def read(path: Path, raw: bytes, *, encoding: str) -> Table:
+def read(raw: bytes, *, encoding: str = "") -> Table:
     """
     Read a JSON file.
 
     Parameters
     ----------
-    path : Path
-        Its name, for messages.
     raw : bytes
         What it holds.
     encoding : str
@@ -57,53 +57,68 @@ def read(path: Path, raw: bytes, *, encoding: str) -> Table:
     Raises
     ------
     ReadingsRefused
-        It is not JSON, no list of objects, has a name twice in one object, or a value that is neither text, number,
-        true, false nor null.
+        It is not JSON, no list of objects, has a name twice in one object, or holds what is no cell: an object, or a
+        list that is not one of texts under ``heard``.
     """
     del encoding
-    text = decode(raw, path, ReadingsRefused)
+    text = decode(raw, ReadingsRefused)
     try:
         rows = json.loads(
             text, parse_int=_Written, parse_float=_Written, parse_constant=_no_such_number, object_pairs_hook=_once
         )
-    except (json.JSONDecodeError, RecursionError) as error:
-        why = f"it is not JSON: {error}"
-        raise ReadingsRefused.of("", why, 'write a list of objects: [{"cylinder": "1", "final [psi]": 150}]') from None
-    example = 'write for example [{"cylinder": "1", "first [psi]": 95, "final [psi]": 150}]'
+    except json.JSONDecodeError as error:
+        why = f"it is not JSON ({error.msg}, column {error.colno})"
+        raise ReadingsRefused.of("", why, _EXAMPLE, f"line {error.lineno}") from None
+    except RecursionError:
+        raise ReadingsRefused.of("", "it is not JSON of readings (brackets in brackets)", _EXAMPLE) from None
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise ReadingsRefused.of("", "this is no list of objects", example)
+        raise ReadingsRefused.of("", "this is no list of objects", _EXAMPLE)
     if not rows:
-        raise ReadingsRefused.of("", "the list is empty", example)
+        raise ReadingsRefused.of("", "the list is empty", _EXAMPLE)
     if len(rows) > MOST_ROWS:
-        raise ReadingsRefused.of("", f"it has more than {MOST_ROWS} rows", "check that it is the right file")
-    header = tuple(dict.fromkeys(str(name).strip() for row in rows for name in row))
-    check_header(header)
-    return Table(header, tuple(_row(row, f"object {number}") for number, row in enumerate(rows, start=1)))
+        raise too_many_rows()
+    header = check_header(tuple(dict.fromkeys(name for row in rows for name in row)))
+    faults: list[Fault] = []
+    table = Table(header, tuple(_row(row, f"object {number}", faults) for number, row in enumerate(rows, start=1)))
+    if faults:
+        raise ReadingsRefused(*faults)
+    return table
 
 
-def _row(row: dict[str, object], where: str) -> Row:
+def _row(row: dict[str, object], where: str, faults: list[Fault]) -> Row:
     cells: dict[str, Cell] = {}
     for name, value in row.items():
-        if isinstance(value, list):
-            # `heard` may be a list of places.
-            value = ";".join(str(item) for item in value if isinstance(item, str)) or None  # noqa: PLW2901
-        if value is None or (isinstance(value, str) and not value.strip()):
-            continue
-        if isinstance(value, dict):
-            raise ReadingsRefused.of(
-                f"“{name}”", "this is an object", "write text, a number, true, false or null", where
-            )
-        if isinstance(value, bool):
-            cells[name.strip()] = Cell("true" if value else "false")
-        else:
-            cells[name.strip()] = Cell(str(value).strip(), typed=isinstance(value, _Written))
-    return Row(where, cells)
+        if isinstance(value, (dict, list)):
+            if name.casefold() == "heard" and isinstance(value, list) and all(type(item) is str for item in value):
+                cells[name] = Cell("; ".join(value))
+                continue
+            found = "this is an object" if isinstance(value, dict) else "this is a list"
+            instead = "write text, a number, true, false or null"
+            faults.append(Fault("", found, instead, f"{where}, column {name}"))
+        elif isinstance(value, bool):
+            cells[name] = Cell(str(value).lower(), Sort.TRUTH)
+        elif isinstance(value, _Written):
+            cells[name] = Cell(_without_exponent(value), Sort.NUMBER)
+        elif isinstance(value, str):
+            cells[name] = Cell(value.strip())
+    return Row(where, {name: cell for name, cell in cells.items() if cell.text})
+
+
+def _without_exponent(number: str) -> str:
+    """Write 1.5e2, which programs write and people do not, as 150."""
+    if "e" not in number.lower():
+        return str(number)
+    try:
+        return number_from_cell(float(number))[1]
+    except InputRefused:
+        return str(number)
 
 
 def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     found: dict[str, object] = {}
-    for name, value in pairs:
-        if name.strip() in {key.strip() for key in found}:
+    for written, value in pairs:
+        name = written.strip()
+        if name in found:
             raise ReadingsRefused.of(f"“{name}” twice in one object", "only one of them can be meant", "remove one")
         found[name] = value
     return found

@@ -9,8 +9,9 @@ from pathlib import Path
 from types import MappingProxyType
 
 from ringtrue.errors import Fault, InputRefused, SettingsRefused
-from ringtrue.intake.fields import Fields, only_tables, parse_toml, read_text
-from ringtrue.units import Dimension, find_unit
+from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
+from ringtrue.intake.files import decode, named, read_bytes
+from ringtrue.units import Dimension, find_unit, number_from_cell, parse_number
 
 PAPERS = ("A4", "Letter")
 
@@ -23,7 +24,7 @@ FIELDS = {
 }
 """What can be set, besides the thresholds of the general rules under ``limits``."""
 
-_BARE = re.compile(r"^[A-Za-z0-9_-]+$")
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,12 +73,15 @@ def read_settings(path: Path) -> Settings:
     SettingsRefused
         It cannot be used; every fault is told at once.
     """
-    if not path.exists():
-        return Settings()
     try:
-        return parse_settings(read_text(path, SettingsRefused))
-    except SettingsRefused as error:
-        raise error.at(str(path)) from None
+        path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return Settings()
+    except (OSError, ValueError):
+        pass  # what is the matter is told when it is read
+    raw = read_bytes(path, SettingsRefused, largest=LARGEST_FILE)
+    with named(str(path), SettingsRefused):
+        return parse_settings(decode(raw, SettingsRefused))
 
 
 def parse_settings(text: str) -> Settings:
@@ -111,7 +115,7 @@ def parse_settings(text: str) -> Settings:
         builder=shop.text("builder", example="initials or a name"),
         pressure=_unit(units),
         paper=_paper(sheet),
-        book=book.text("where", example="/home/me/book.db"),
+        book=book.text("where", example="shop-book.db"),
         limits=_limits(document.get("limits", {}), found),
     )
     for table in (shop, units, sheet, book):
@@ -128,8 +132,7 @@ def _unit(table: Fields) -> str:
     try:
         return find_unit(text, Dimension.PRESSURE).name
     except InputRefused as error:
-        for fault in error.faults:
-            table.fault("pressure", fault.given, fault.why, fault.instead)
+        table.keep("pressure", error)
         return ""
 
 
@@ -139,24 +142,27 @@ def _paper(table: Fields) -> str:
         if text.casefold() == paper.casefold():
             return paper
     if text:
-        table.fault("paper", f"“{text}”", "sheets are printed on A4 or Letter", 'write "A4" or "Letter"')
+        table.fault("paper", shown(text), "sheets are printed on A4 or Letter", 'write "A4" or "Letter"')
     return PAPERS[0]
 
 
 def _limits(table: object, found: list[Fault]) -> Mapping[str, float]:
     fields = Fields(table, "[limits]", found)
-    values = {}
-    for key in table if isinstance(table, dict) else ():
-        value = fields.number(str(key))
-        if value is not None:
-            values[str(key)] = value
-    if values:
-        from ringtrue.measure.limits import thresholds
+    if not isinstance(table, dict) or not table:
+        return MappingProxyType({})
+    from ringtrue.measure.limits import thresholds
 
+    values = {}
+    for key in table:
+        value = fields.number(key)
+        if value is None:
+            continue
+        values[key] = value
         try:
-            thresholds(values)
+            thresholds({key: value})
         except SettingsRefused as error:
-            found.extend(error.at("[limits]").faults)
+            fault = error.faults[0]
+            fields.fault("", shown(key) if fault.given == key else fault.given, fault.why, fault.instead)
     return MappingProxyType(values)
 
 
@@ -184,17 +190,19 @@ def with_setting(text: str, key: str, value: str) -> str:
         There is no such setting, or the value cannot be used.
     """
     table, _, name = key.partition(".")
-    if key not in FIELDS and (table != "limits" or not _BARE.match(name)):
+    if key not in FIELDS and (table != "limits" or not _BARE.fullmatch(name)):
         known = ", ".join((*FIELDS, "limits.RULE"))
-        raise SettingsRefused.of(f"“{key}”", "there is no such setting", f"set one of {known}")
-    shown = (
-        value.replace(",", ".") if table == "limits" else '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'
-    )
-    line = f"{name} = {shown}" if value else ""
-    lines = text.splitlines()
-    start = next((i for i, row in enumerate(lines) if row.strip() == f"[{table}]"), None)
+        raise SettingsRefused.of(shown(key), "there is no such setting", f"set one of {known}")
+    line = f"{name} = {_toml(key, value)}" if value else ""
+    lines = text.split("\n")
+    header = re.compile(rf"\s*\[\s*{table}\s*\]\s*(#.*)?")
+    start = next((i for i, row in enumerate(lines) if header.fullmatch(row)), None)
+    if start is None and not line:
+        return text
     if start is None:
-        lines += ([""] if lines else []) + [f"[{table}]"] + ([line] if line else [])
+        while lines and not lines[-1].strip():
+            lines.pop()
+        lines += ([""] if lines else []) + [f"[{table}]", line, ""]
     else:
         end = next((i for i in range(start + 1, len(lines)) if lines[i].lstrip().startswith("[")), len(lines))
         at = next((i for i in range(start + 1, end) if re.match(rf"\s*{re.escape(name)}\s*=", lines[i])), None)
@@ -202,6 +210,17 @@ def with_setting(text: str, key: str, value: str) -> str:
             lines[at : at + 1] = [line] if line else []
         elif line:
             lines.insert(start + 1, line)
-    made = "\n".join(lines) + "\n"
+    made = "\n".join(lines)
     parse_settings(made)
     return made
+
+
+def _toml(key: str, value: str) -> str:
+    if key not in FIELDS:
+        try:
+            return number_from_cell(parse_number(value))[1]
+        except InputRefused as error:
+            raise SettingsRefused(*error.at(key).faults) from None
+    if not value.isprintable():
+        raise SettingsRefused.of(shown(value), "this is a line of text", "leave out what cannot be printed", key)
+    return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import CheckValve, Conditions, Gauge
 from ringtrue.errors import Fault, GaugeRefused, InputRefused
-from ringtrue.intake.fields import Fields, only_tables, parse_toml, read_text
+from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
+from ringtrue.intake.files import decode, named, read_bytes
 from ringtrue.measure.gauges import accuracy
 from ringtrue.units import Dimension, parse_measured, parse_number
 
@@ -17,8 +18,10 @@ if TYPE_CHECKING:
     from ringtrue.quantities import Measured
 
 LEAST_BAROMETER, MOST_BAROMETER = 40_000.0, 115_000.0
-"""Air where an engine can be cranked: about 7,000 m up, and the deepest mines. [Pa]"""
+"""Air where an engine can be cranked: about 7,000 m up, and the lowest land with some weather. [Pa]"""
 
+LOWEST, HIGHEST = -1_000.0, 7_000.0
+"""Where those barometers hang. [m]"""
 
 WORST_REPEATABILITY = 0.2
 """A gauge that repeats no better than this share of the reading measures nothing. [-]"""
@@ -67,11 +70,9 @@ def read_day(path: Path) -> Day:
     GaugeRefused
         It cannot be used; every fault is told at once.
     """
-    text = read_text(path, GaugeRefused)
-    try:
-        return parse_day(text)
-    except GaugeRefused as error:
-        raise error.at(path.name) from None
+    raw = read_bytes(path, GaugeRefused, largest=LARGEST_FILE)
+    with named(path.name, GaugeRefused):
+        return parse_day(decode(raw, GaugeRefused))
 
 
 def parse_day(text: str) -> Day:
@@ -150,10 +151,9 @@ def _run(test: Fields) -> Measured | None:
     if value is None:
         return None
     try:
-        return parse_run(str(value))
+        return parse_run(value if isinstance(value, str) else shown(value))
     except InputRefused as error:
-        for fault in error.faults:
-            test.fault("run_since_build", fault.given, fault.why, fault.instead)
+        test.keep("run_since_build", error)
         return None
 
 
@@ -178,14 +178,13 @@ def parse_gauge(fields: Mapping[str, str]) -> Gauge:
     """
     found: list[Fault] = []
     table = Fields({key: value for key, value in fields.items() if value}, "", found)
-    table.text("name", needed=True, example="shop gauge")
-    gauge = gauge_of(table)
+    gauge = gauge_of(table, name_needed=True)
     if found:
         raise GaugeRefused(*found)
     return gauge
 
 
-def gauge_of(table: Fields) -> Gauge:
+def gauge_of(table: Fields, *, name_needed: bool = False) -> Gauge:
     """
     Read a gauge from a table, and keep its faults.
 
@@ -193,6 +192,8 @@ def gauge_of(table: Fields) -> Gauge:
     ----------
     table : Fields
         The table.
+    name_needed : bool
+        A gauge without a name is a fault.
 
     Returns
     -------
@@ -200,7 +201,7 @@ def gauge_of(table: Fields) -> Gauge:
         What the table says; its faults are in the table's list.
     """
     gauge = Gauge(
-        name=table.text("name", example="shop gauge") or "gauge",
+        name=table.text("name", needed=name_needed, example="shop gauge") or "gauge",
         range=table.gauge_pressure("range"),
         resolution=table.gauge_pressure("resolution"),
         grade=_grade(table),
@@ -238,14 +239,14 @@ def gauge_of(table: Fields) -> Gauge:
 
 def _grade(table: Fields) -> str:
     value = table.raw("grade")
-    if value is None or value == "" or isinstance(value, bool):
+    if value is None:
         return ""
-    text = str(value).strip()
+    text = value.strip() if isinstance(value, str) else shown(value)
     try:
-        accuracy(text)
+        if text:
+            accuracy(text)
     except GaugeRefused as error:
-        for fault in error.faults:
-            table.fault("grade", fault.given, fault.why, fault.instead)
+        table.fault("grade", shown(value), error.faults[0].why, error.faults[0].instead)
         return ""
     return text
 
@@ -254,23 +255,20 @@ def _repeatability(table: Fields) -> float | None:
     value = table.raw("repeatability")
     if value is None:
         return None
-    share: float | None = None
-    if isinstance(value, str):
-        try:
-            share = parse_number(value.removesuffix("%").strip()) / (100.0 if value.endswith("%") else 1.0)
-        except InputRefused:
-            share = None
-    else:
-        share = table.number("repeatability")
-    if share is None or not 0 < share < WORST_REPEATABILITY:
-        table.fault(
-            "repeatability",
-            str(value),
-            "this is a share of the reading above 0 and below 20 %",
-            'write for example "0.6 %"',
-        )
-        return None
-    return share
+    text = value.strip() if isinstance(value, str) else shown(value)
+    try:
+        share = parse_number(text.removesuffix("%")) / (100.0 if text.endswith("%") else 1.0)
+    except InputRefused:
+        share = 0.0
+    if 0 < share < WORST_REPEATABILITY:
+        return share
+    table.fault(
+        "repeatability",
+        shown(value),
+        "this is a share of the reading above 0 and below 20 %",
+        'write for example "0.6 %"',
+    )
+    return None
 
 
 def _conditions(table: Fields) -> Conditions:
@@ -289,6 +287,14 @@ def _conditions(table: Fields) -> Conditions:
             str(air),
             "no barometer shows that on the spot",
             'write the air pressure as it is there, for example "1003 hPa"',
+        )
+    height = conditions.altitude
+    if height is not None and not LOWEST <= height.value <= HIGHEST:
+        table.fault(
+            "altitude",
+            str(height),
+            "no engine is cranked at that height",
+            'write how far above the sea it stands, for example "120 m" or "400 ft"',
         )
     for key in ("cranking_speed", "battery"):
         figure = getattr(conditions, key)

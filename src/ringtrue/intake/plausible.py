@@ -1,0 +1,111 @@
+"""Figures that no engine shows on the starter: mostly a unit that was mistaken for another."""
+
+from __future__ import annotations
+
+import statistics
+from collections.abc import Sequence
+
+from ringtrue.compression import Kind, LeakdownReading, Pull, Reading
+from ringtrue.engine import Ignition
+from ringtrue.errors import Fault
+from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
+
+PLAUSIBLE_MEDIAN = {
+    Ignition.SPARK: (40.0, 400.0),
+    Ignition.COMPRESSION: (150.0, 800.0),
+    None: (40.0, 800.0),
+}
+"""Between these a median dry final is believed [psi]; common practice."""
+
+LARGEST_FINAL = 1500.0
+"""Above it no single figure is believed [psi]; common practice."""
+
+_ENGINES = {Ignition.SPARK: "a spark-ignition", Ignition.COMPRESSION: "a compression-ignition", None: "an"}
+_SLACK = 1e-9
+"""A figure on a limit is believed, whatever unit it was read in. [-]"""
+
+
+def implausible(taken: Sequence[Pull | LeakdownReading], ignition: Ignition | None) -> list[Fault]:
+    """
+    Find figures that no such engine shows in the unit they are said to be in.
+
+    Parameters
+    ----------
+    taken : sequence of Pull or LeakdownReading
+        The readings.
+    ignition : Ignition or None
+        None when not known.
+
+    Returns
+    -------
+    list of Fault
+        Empty when they can be believed.
+    """
+    figures = [
+        figure
+        for row in taken
+        for figure in ((row.first, row.final) if isinstance(row, Pull) else (row.supply, row.held))
+    ]
+    single = [fault for figure in figures if figure is not None and (fault := beyond_belief(figure)) is not None]
+    median = implausible_median(taken, ignition)
+    return single if median is None else [*single, median]
+
+
+def beyond_belief(figure: Reading) -> Fault | None:
+    """
+    Find a single figure that no engine shows on the starter.
+
+    Parameters
+    ----------
+    figure : Reading
+        The figure.
+
+    Returns
+    -------
+    Fault or None
+        None when it can be believed.
+    """
+    if figure.pressure <= _pa(LARGEST_FINAL) * (1 + _SLACK):
+        return None
+    return Fault(
+        str(figure),
+        f"that is more than {LARGEST_FINAL:g} psi, which no engine shows on the starter",
+        "check the figure and its unit; say --confirm-unit if it is meant",
+    )
+
+
+def implausible_median(taken: Sequence[Pull | LeakdownReading], ignition: Ignition | None) -> Fault | None:
+    """
+    Find a series whose middle final no such engine shows.
+
+    Parameters
+    ----------
+    taken : sequence of Pull or LeakdownReading
+        The readings.
+    ignition : Ignition or None
+        None when not known.
+
+    Returns
+    -------
+    Fault or None
+        None when it can be believed. One dead cylinder is believed: it does not move the median.
+    """
+    pulls = [row for row in taken if isinstance(row, Pull) and row.final is not None and not row.drift]
+    dry = [row for row in pulls if row.kind is Kind.DRY] or pulls
+    finals = [row.final for row in dry if row.final is not None]
+    if not finals:
+        return None
+    low, high = PLAUSIBLE_MEDIAN[ignition]
+    median = statistics.median(figure.pressure for figure in finals)
+    if _pa(low) * (1 - _SLACK) <= median <= _pa(high) * (1 + _SLACK):
+        return None
+    unit = gauge_unit(find_unit(finals[0].unit, Dimension.PRESSURE))
+    return Fault(
+        f"a median final of {from_si(median, unit):g} {unit.name}",
+        f"{_ENGINES[ignition]} engine shows {low:g} to {high:g} psi on the starter",
+        "check the unit (--unit, or the header); say --confirm-unit if the figures are meant as they are",
+    )
+
+
+def _pa(psi: float) -> float:
+    return to_si(psi, find_unit("psi", Dimension.PRESSURE))

@@ -1,0 +1,169 @@
+"""One row of a readings file: a pull, or a leak-down reading."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ringtrue.compression import Kind, LeakdownReading, Pull
+from ringtrue.errors import Fault
+from ringtrue.intake.cell_reader import CellReader
+from ringtrue.intake.cells import Row
+from ringtrue.intake.columns import PRESSURES
+from ringtrue.units.numbers import told
+
+MOST_REPEATS = 50
+MOST_STROKES = 200
+PLACES_HEARD = ("crankcase", "intake", "exhaust", "coolant", "nothing")
+
+_OTHER_CYLINDER = re.compile(r"cylinder\s+(.{1,20})", re.IGNORECASE)
+_OF_A_PULL = "this belongs to a pull, not to a leak-down reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """
+    What one row came to.
+
+    Parameters
+    ----------
+    row : Row
+        The row.
+    reading : Pull or LeakdownReading
+        What it says; without what could not be read.
+    whole : bool
+        No cell of it is at fault.
+    """
+
+    row: Row
+    reading: Pull | LeakdownReading
+    whole: bool
+
+
+def reading_of(cells: CellReader) -> Pull | LeakdownReading | None:
+    """
+    Make a pull or a leak-down reading of one row, and keep its faults.
+
+    Parameters
+    ----------
+    cells : CellReader
+        The row.
+
+    Returns
+    -------
+    Pull or LeakdownReading or None
+        Without what could not be read; None when it is not known which cylinder or which kind it is of.
+    """
+    common: Mapping[str, Any] = {
+        "cylinder": cells.name(),
+        "repeat": cells.count("repeat", MOST_REPEATS),
+        "plug": cells.text("plug"),
+        "note": cells.text("note"),
+        "read_by": cells.text("read_by"),
+        "at": cells.text("at"),
+        "rpm": cells.measure("rpm"),
+        "battery": cells.measure("battery"),
+        "lift_loss": cells.measure("lift_loss"),
+        "extra": cells.extra,
+    }
+    word = cells.text("kind").casefold().replace("-", "").replace(" ", "") or Kind.DRY.value
+    if word not in set(Kind):
+        cells.fault("kind", told(cells.text("kind")), "a reading is dry, wet or leakdown", "type one of these words")
+        _look_at_the_rest(cells)
+        return None
+    kind = Kind(word)
+    made = _leakdown(cells, common) if kind is Kind.LEAKDOWN else _pull(cells, kind, common)
+    return made if made.cylinder else None
+
+
+def _look_at_the_rest(cells: CellReader) -> None:
+    for name in PRESSURES:
+        cells.pressure(name)
+    for name in ("oil", "restrictor"):
+        cells.measure(name)
+    for name in ("drift", "first_spoiled"):
+        cells.flag(name)
+    cells.count("strokes", MOST_STROKES)
+
+
+def _pull(cells: CellReader, kind: Kind, common: Mapping[str, Any]) -> Pull:
+    for name in ("supply", "held", "restrictor", "heard"):
+        if cells.text(name):
+            instead = "write kind leakdown, or clear the cell"
+            cells.fault(name, told(cells.text(name)), "this belongs to a leak-down reading", instead)
+    if kind is Kind.DRY and cells.text("oil"):
+        cells.fault("oil", told(cells.text("oil")), "oil belongs to a wet pull", "write kind wet, or clear the cell")
+    pull = Pull(
+        kind=kind,
+        first=cells.pressure("first"),
+        final=cells.pressure("final"),
+        first_spoiled=cells.flag("first_spoiled"),
+        drift=cells.flag("drift"),
+        strokes=cells.count("strokes", MOST_STROKES),
+        oil=cells.measure("oil") if kind is Kind.WET else None,
+        **common,
+    )
+    fault = first_above_final(pull)
+    if fault is not None:
+        cells.fault("first", fault.given, fault.why, fault.instead)
+    return pull
+
+
+def first_above_final(pull: Pull) -> Fault | None:
+    """
+    Find a first stroke that reads more than the final one: the needle holds the highest, so it cannot.
+
+    Parameters
+    ----------
+    pull : Pull
+        The pull.
+
+    Returns
+    -------
+    Fault or None
+        None when it can be.
+    """
+    if pull.first is None or pull.final is None or pull.first.pressure <= pull.final.pressure * (1 + 1e-9):
+        return None
+    return Fault(
+        f"first {pull.first} above final {pull.final}",
+        "the needle holds the highest, so the final is never below the first",
+        "check whether the two were swapped, or one was misread",
+    )
+
+
+def _leakdown(cells: CellReader, common: Mapping[str, Any]) -> LeakdownReading:
+    for name in ("first", "final", "oil", "strokes"):
+        if cells.text(name):
+            cells.fault(name, told(cells.text(name)), _OF_A_PULL, "clear the cell")
+    for name in ("drift", "first_spoiled"):
+        if cells.flag(name):
+            cells.fault(name, told(cells.text(name)), _OF_A_PULL, "clear the cell")
+    supply, held = cells.pressure("supply"), cells.pressure("held")
+    if supply is not None and supply.pressure <= 0:
+        why = "a cylinder cannot be tested without pressure"
+        cells.fault("supply", str(supply), why, "write the regulated supply, often 80 psi")
+    elif supply is not None and held is not None and held.pressure > supply.pressure * (1 + 1e-9):
+        why = "a cylinder cannot hold more than it is given"
+        cells.fault("held", f"{held} of {supply}", why, "check whether the two were swapped")
+    restrictor, heard = cells.measure("restrictor"), _heard(cells)
+    return LeakdownReading(supply=supply, held=held, restrictor=restrictor, heard=heard, **common)
+
+
+def _heard(cells: CellReader) -> tuple[str, ...]:
+    heard = []
+    for place in filter(None, (part.strip() for part in cells.text("heard").split(";"))):
+        other = _OTHER_CYLINDER.fullmatch(place)
+        if place.casefold() in PLACES_HEARD:
+            heard.append(place.casefold())
+        elif other:
+            heard.append(f"cylinder {other[1]}")
+        else:
+            why = f"air is heard at {', '.join(PLACES_HEARD)} or cylinder N"
+            cells.fault("heard", told(place), why, "type these, parted by “;”")
+    if "nothing" in heard and len(heard) > 1:
+        why = "nothing and something cannot both be heard"
+        cells.fault("heard", told(cells.text("heard")), why, "keep one of them")
+    return tuple(dict.fromkeys(heard))
