@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Any
 
 from pypdf import PdfReader
 
-from ringtrue.report.model import EngineView, Picture, RunningView, SheetContent, texts
+from ringtrue.report.model import Picture, SheetContent
+from ringtrue.report.texts import texts
+from ringtrue.report.views import EngineView, RunningView
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

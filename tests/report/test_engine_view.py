@@ -13,12 +13,13 @@ from tests.report.examples import SHEETS, numbered, sheet_of, sound, weak_six
 from tests.report.reading import pictures
 
 from ringtrue.engine import BuildSheet, Layout, seen_from_above
-from ringtrue.report import as_pdf, content, figures
+from ringtrue.report import as_pdf, content, engine_figure
+from ringtrue.report.engine_figure import NARROW_WIDTH, WIDE_WIDTH, engine_svg, placed
 from ringtrue.report.engine_part import view_of
-from ringtrue.report.figures import NARROW_WIDTH, WIDE_WIDTH, engine_svg, picture, placed
+from ringtrue.report.figures import picture
 from ringtrue.report.glyphs import fitted, printable, width_of
-from ringtrue.report.model import EngineView, Mark, PullShown, RunningView, StationShown
 from ringtrue.report.palette import SMALLEST
+from ringtrue.report.views import EngineView, Mark, PullShown, RunningView, StationShown
 
 _MARKS = [Mark.IN_LINE, Mark.LOW, Mark.HIGH, Mark.CANNOT_TELL, Mark.NOT_READ]
 
@@ -101,10 +102,10 @@ def test_the_view_says_what_the_table_says() -> None:
 @pytest.mark.parametrize("name", list(SHEETS))
 def test_nothing_is_cut_short(name: str) -> None:
     boxes = placed(filled(SHEETS[name])).boxes
-    rows = figures._rows(boxes)
-    room = boxes[0].width - 2 * figures._PADDING
+    rows = engine_figure._rows(boxes)
+    room = boxes[0].width - 2 * engine_figure._PADDING
     assert {item for row in rows for item in row} == {"name", "final", "deviation", "place"}
-    assert max(figures._width_of(box.station, row) for box in boxes for row in rows) <= room + 1e-9
+    assert max(engine_figure._width_of(box.station, row) for box in boxes for row in rows) <= room + 1e-9
 
 
 # If this failed, one engine could give two pictures, and a sheet two files.

@@ -15,18 +15,9 @@ from ringtrue.errors import UnitRefused
 from ringtrue.measure import Outcome, Place
 from ringtrue.quantities import PaGauge
 from ringtrue.report import HandOver, SheetContent, content
-from ringtrue.report.model import (
-    EngineView,
-    Facts,
-    Finding,
-    Fingerprint,
-    Mark,
-    RunningView,
-    Sentences,
-    Signatures,
-    Table,
-    texts,
-)
+from ringtrue.report.model import Facts, Finding, Fingerprint, Sentences, Signatures, Table
+from ringtrue.report.texts import texts
+from ringtrue.report.views import EngineView, Mark, RunningView
 from ringtrue.units import Dimension, Unit, find_unit
 from ringtrue.wording import cautions, deferral, pattern_words, source_text, title
 

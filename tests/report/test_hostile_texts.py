@@ -16,7 +16,7 @@ from ringtrue.compression import CompressionTest, Gauge, Kind, LeakdownReading, 
 from ringtrue.engine import BuildSheet, Layout
 from ringtrue.quantities import Measured
 from ringtrue.report import CorrectionShown, HandOver, WorkPlan, as_html, as_pdf, content, policy, worksheet
-from ringtrue.report.model import shown
+from ringtrue.report.texts import shown
 
 PAYLOADS = [
     "<script>alert(1)</script>",

@@ -9,7 +9,6 @@ from pathlib import Path
 import pytest
 
 from ringtrue.report.glyphs import printable
-from ringtrue.report.model import Mark
 from ringtrue.report.palette import (
     ACCENT,
     HIGH,
@@ -25,6 +24,7 @@ from ringtrue.report.palette import (
     WASH,
     Tint,
 )
+from ringtrue.report.views import Mark
 
 # The least contrast for text, WCAG 2.1, success criterion 1.4.3 (from memory): 4.5 to 1; 1.4.11: 3 to 1 for shapes.
 TEXT, SHAPE = 4.5, 3.0

@@ -10,7 +10,8 @@ from tests.report.reading import pictures
 
 from ringtrue.errors import UnitRefused
 from ringtrue.report import SheetContent, WorkPlan, worksheet
-from ringtrue.report.model import EngineView, Facts, Sentences, Table
+from ringtrue.report.model import Facts, Sentences, Table
+from ringtrue.report.views import EngineView
 from ringtrue.wording import cautions, deferral, preparation, pulling, putting_back, safety
 
 

@@ -5,19 +5,10 @@ from __future__ import annotations
 from ringtrue.engine import BuildSheet, Layout, Station, in_a_row, seen_from_above
 from ringtrue.measure import CylinderFigures, Extreme, SeriesJudgement
 from ringtrue.report.facts import HandOver
-from ringtrue.report.model import (
-    EngineView,
-    Fact,
-    Facts,
-    Mark,
-    Picture,
-    PullShown,
-    RunningView,
-    Section,
-    StationShown,
-)
+from ringtrue.report.model import Fact, Facts, Picture, Section
 from ringtrue.report.tables import cylinder_table, finals, running_table
 from ringtrue.report.told import Told
+from ringtrue.report.views import EngineView, Mark, PullShown, RunningView, StationShown
 from ringtrue.units import from_si
 from ringtrue.wording import place_sentence
 

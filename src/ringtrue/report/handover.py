@@ -6,19 +6,9 @@ from ringtrue.compression import Conditions, Gauge
 from ringtrue.measure import SeriesJudgement
 from ringtrue.report.engine_part import as_taken_sections, engine_sections
 from ringtrue.report.facts import HandOver
-from ringtrue.report.model import (
-    Block,
-    Fact,
-    Facts,
-    Finding,
-    Fingerprint,
-    Section,
-    Sentences,
-    SheetContent,
-    Signatures,
-    cleaned,
-)
+from ringtrue.report.model import Block, Fact, Facts, Finding, Fingerprint, Section, Sentences, SheetContent, Signatures
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
+from ringtrue.report.texts import cleaned
 from ringtrue.report.told import Told, sentence, unit_of
 from ringtrue.wording import cautions, deferral, figures_sentence, how_sure, pattern_words, percent, summary
 

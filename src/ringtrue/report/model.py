@@ -6,19 +6,15 @@ Nothing here computes, judges or knows a unit. A text is plain text; no characte
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterator
-from dataclasses import dataclass, fields, is_dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, Literal, TypeVar, cast
+from typing import Literal
+
+from ringtrue.report.views import EngineView, Mark, RunningView
 
 Align = Literal["left", "right"]
 Span = Literal["wide", "narrow", "rest"]
 Style = Literal["plain", "list", "boxes", "lead", "quiet"]
-
-
-WIDEST_BESIDE = 4.5
-"""Engines that are wider take the whole width of a page. [cylinder spacings]"""
 
 
 class Paper(StrEnum):
@@ -26,26 +22,6 @@ class Paper(StrEnum):
 
     A4 = "A4"
     LETTER = "Letter"
-
-
-class Mark(StrEnum):
-    """A word that is shown with a shape of its own beside it, so that no meaning hangs on colour."""
-
-    NONE = ""
-    IN_LINE = "in line"
-    LOW = "low"
-    HIGH = "high"
-    CANNOT_TELL = "cannot tell"
-    NOT_READ = "not read"
-    MET = "met"
-    NOT_MET = "not met"
-    TOO_CLOSE = "too close to call"
-    NOT_JUDGED = "not judged"
-
-    @property
-    def slug(self) -> str:
-        """The word as a name in a style sheet or a template."""
-        return self.value.replace(" ", "-")
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,106 +171,6 @@ class Finding:
 
 
 @dataclass(frozen=True, slots=True)
-class StationShown:
-    """
-    One cylinder in the engine view.
-
-    Parameters
-    ----------
-    name : str
-        Its name.
-    across, along : float
-        Where it stands, as the engine's layout has it. [cylinder spacings]
-    final, deviation : str
-        Figures with their units; empty where there is none.
-    mark : Mark
-        Its place.
-    """
-
-    name: str
-    across: float
-    along: float
-    final: str
-    deviation: str
-    mark: Mark
-
-
-@dataclass(frozen=True, slots=True)
-class EngineView:
-    """
-    The engine drawn from above with its figures.
-
-    Parameters
-    ----------
-    stations : tuple of StationShown
-        Every cylinder.
-    side : str
-        What stands at the top of the view; empty when that is not known.
-    round : bool
-        The cylinders stand round a crankcase.
-    """
-
-    stations: tuple[StationShown, ...]
-    side: str
-    round: bool = False
-
-    @property
-    def across(self) -> float:
-        """Distance from the leftmost to the rightmost cylinder. [cylinder spacings]."""
-        places = [each.across for each in self.stations]
-        return max(places) - min(places)
-
-    @property
-    def is_narrow(self) -> bool:
-        """It leaves room for a table beside it."""
-        return self.across <= WIDEST_BESIDE
-
-
-@dataclass(frozen=True, slots=True)
-class PullShown:
-    """
-    One pull in the running figure.
-
-    Parameters
-    ----------
-    name : str
-        The cylinder.
-    final, mean : float
-        What was read, and the mean so far. [in the unit of the view]
-    deviation_percent : float
-        Mean deviation so far. [% of the mean]
-    mark : Mark
-        The place its cylinder was given in the end.
-    """
-
-    name: str
-    final: float
-    mean: float
-    deviation_percent: float
-    mark: Mark
-
-
-@dataclass(frozen=True, slots=True)
-class RunningView:
-    """
-    Finals, mean and mean deviation in the order taken.
-
-    Parameters
-    ----------
-    pulls : tuple of PullShown
-        In the order taken.
-    unit : str
-        The unit of finals and mean.
-    lines : tuple of (float, str)
-        Limits of the mean deviation, each with what it is called. [% of the mean]
-    """
-
-    pulls: tuple[PullShown, ...]
-    unit: str
-    lines: tuple[tuple[float, str], ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
 class Picture:
     """
     A picture, and what it says for whoever cannot see it.
@@ -415,95 +291,3 @@ class SheetContent:
     def title(self) -> str:
         """The title of the document."""
         return f"{self.kind}: {self.heading}"
-
-
-T = TypeVar("T")
-
-_KEPT = {"\u200c", "\u200d"}  # joiners: without them names in some scripts are spelled wrongly
-_DROPPED = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}
-REPLACEMENT = "\ufffd"
-"""Stands where a character cannot be shown."""
-
-
-def shown(text: str) -> str:
-    r"""
-    Make a text fit to be shown on a line.
-
-    Parameters
-    ----------
-    text : str
-        As somebody wrote it.
-
-    Returns
-    -------
-    str
-        Blanks, tabs and line ends are one blank; what has no shape, or turns the order of letters around, is a
-        replacement character, so that nothing on a signed sheet reads otherwise than it is.
-
-    Examples
-    --------
-    >>> shown("left  bank\nnew")
-    'left bank new'
-    """
-    line = " ".join(text.split())
-    return "".join(
-        REPLACEMENT if unicodedata.category(each) in _DROPPED and each not in _KEPT else each for each in line
-    )
-
-
-_HOW_SHOWN = {"align", "style", "span", "date"}  # fields that say how something is shown, and stand nowhere
-
-
-def texts(thing: object) -> Iterator[str]:
-    """
-    Go through every text of a sheet.
-
-    Parameters
-    ----------
-    thing : SheetContent or a part of one
-        The sheet.
-
-    Yields
-    ------
-    str
-        Each text that is not empty, in the order in which it stands there.
-    """
-    if isinstance(thing, str):
-        if thing and not isinstance(thing, StrEnum):
-            yield thing
-    elif isinstance(thing, tuple):
-        for each in thing:
-            yield from texts(each)
-    elif is_dataclass(thing):
-        for part in fields(thing):
-            if part.name not in _HOW_SHOWN:
-                yield from texts(getattr(thing, part.name))
-
-
-def cleaned(content: T) -> T:
-    """
-    Make every text of a sheet fit to be shown.
-
-    Parameters
-    ----------
-    content : SheetContent or a part of one
-        As it was put together.
-
-    Returns
-    -------
-    SheetContent or a part of one
-        The same with every text as `shown` leaves it.
-    """
-    return cast("T", _cleaned(content))
-
-
-def _cleaned(thing: Any) -> Any:  # noqa: ANN401 - any part of a sheet
-    if isinstance(thing, StrEnum):
-        return thing
-    if isinstance(thing, str):
-        return shown(thing)
-    if isinstance(thing, tuple):
-        return tuple(_cleaned(each) for each in thing)
-    if is_dataclass(thing) and not isinstance(thing, type):
-        return replace(thing, **{each.name: _cleaned(getattr(thing, each.name)) for each in fields(thing)})
-    return thing

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ringtrue.report.model import Mark
+from ringtrue.report.views import Mark
 
 
 @dataclass(frozen=True, slots=True)

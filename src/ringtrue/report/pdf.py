@@ -16,8 +16,9 @@ from typing import TYPE_CHECKING, Any
 
 from ringtrue.report.figures import picture
 from ringtrue.report.glyphs import font_folder, printable
-from ringtrue.report.model import Paper, Picture, Section, Sentences, SheetContent, texts
+from ringtrue.report.model import Paper, Picture, Section, Sentences, SheetContent
 from ringtrue.report.palette import LOOKS, SIZES, TINTS
+from ringtrue.report.texts import texts
 
 if TYPE_CHECKING:
     from typst import Fonts

@@ -8,8 +8,9 @@ from dataclasses import replace
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading, Series
 from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOutcome, RunningFigures, SeriesJudgement
 from ringtrue.report.facts import CorrectionShown
-from ringtrue.report.model import Cell, Column, Mark, Table
+from ringtrue.report.model import Cell, Column, Table
 from ringtrue.report.told import NOT_SEEN, SPOILED, Told, sentence
+from ringtrue.report.views import Mark
 from ringtrue.units import Unit
 from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, value_text
 from ringtrue.wording.leakdown_and_oil import heard_text, loss_text

@@ -17,8 +17,8 @@ from ringtrue.report.model import (
     Signatures,
     Span,
     Table,
-    cleaned,
 )
+from ringtrue.report.texts import cleaned
 from ringtrue.report.told import unit_of
 from ringtrue.wording import Item, cautions, deferral, preparation, pulling, putting_back, safety
 
