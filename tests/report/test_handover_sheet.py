@@ -164,6 +164,22 @@ def test_corrections() -> None:
     ]
 
 
+# If this failed, an owner would have to read a computer's time stamp.
+@pytest.mark.parametrize(
+    ("when", "told"),
+    [
+        ("2026-11-25T13:02:27.721856Z", "2026-11-25 13:02 UTC"),
+        ("2026-05-14T09:30", "2026-05-14 09:30"),
+        ("2026-05-14", "2026-05-14"),
+        ("Tuesday", "Tuesday"),
+        ("", ""),
+    ],
+)
+def test_times_are_told_to_the_minute(when: str, told: str) -> None:
+    made = content(replace(WEAK, corrections=(replace(CORRECTION, who="", when=when),)))
+    assert table(made, "Readings that were put right").rows[0][-1].text == told
+
+
 # If this failed, whoever holds the paper could not check the record against it.
 def test_the_head_of_the_chain_and_how_to_check_it() -> None:
     (found,) = blocks(MADE, Fingerprint)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import datetime
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading, Series
 from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOutcome, RunningFigures, SeriesJudgement
@@ -378,8 +379,19 @@ def corrections_table(corrections: Iterable[CorrectionShown]) -> Table:
             Cell(each.before or "nothing"),
             Cell(each.after or "nothing", strong=True),
             Cell(each.why),
-            Cell(", ".join(part for part in (each.who, each.when) if part)),
+            Cell(", ".join(part for part in (each.who, _to_the_minute(each.when)) if part)),
         )
         for each in corrections
     )
     return Table("Readings that were put right; the first entry is kept in the record", columns, rows)
+
+
+def _to_the_minute(when: str) -> str:
+    """Write a book's time stamp as a person would; anything else stays as it is."""
+    if "T" not in when:
+        return when
+    try:
+        moment = datetime.fromisoformat(when)
+    except ValueError:
+        return when
+    return f"{moment:%Y-%m-%d %H:%M}" + (f" {moment.tzname()}" if moment.tzinfo else "")
