@@ -116,7 +116,7 @@ def _banks(sheet: BuildSheet) -> Iterator[Fault]:
     where = "[engine] banks"
     if off := _off(tuple(name for bank in sheet.banks for name in bank), sheet.cylinders):
         yield Fault(off, "every cylinder stands in one bank, once", "list each bank front to rear", where)
-    if any(not bank for bank in sheet.banks):
+    if sheet.cylinders and any(not bank for bank in sheet.banks):
         yield Fault("an empty bank", "a bank has at least one cylinder", "remove it", where)
     if sheet.layout in {Layout.INLINE, Layout.SINGLE} and len(sheet.banks) > 1:
         yield Fault(
