@@ -108,21 +108,24 @@ NAME = 'A cylinder\'s name is 1 to 20 printable characters without a semicolon. 
         (
             engine(firing_order=("1", "3", "4", "2"), firing_intervals=(180.0,) * 3),
             (
-                "[engine] firing_intervals: 3 intervals for 4 cylinders: There is one after each cylinder in firing order. "
+                "[engine] firing_intervals: 3 intervals for 4 cylinders: "
+                "There is one after each cylinder in firing order. "
                 "Add or remove some, or leave the line out for even firing."
             ),
         ),
         (
             engine(firing_order=("1", "3", "4", "2"), firing_intervals=(180.0, 180.0, 180.0, 90.0)),
             (
-                "[engine] firing_intervals: intervals that sum to 630 deg: A 4-stroke cycle is 720 deg, and no interval is "
+                "[engine] firing_intervals: intervals that sum to 630 deg: "
+                "A 4-stroke cycle is 720 deg, and no interval is "
                 "negative. Correct them, or leave the line out for even firing."
             ),
         ),
         (
             engine("1 2", firing_order=("1", "2"), firing_intervals=(-90.0, 450.0), cycle=2),
             (
-                "[engine] firing_intervals: intervals that sum to 360 deg: A 2-stroke cycle is 360 deg, and no interval is "
+                "[engine] firing_intervals: intervals that sum to 360 deg: "
+                "A 2-stroke cycle is 360 deg, and no interval is "
                 "negative. Correct them, or leave the line out for even firing."
             ),
         ),
@@ -170,7 +173,8 @@ NAME = 'A cylinder\'s name is 1 to 20 printable characters without a semicolon. 
         (
             engine(geometry=ROOM.over(Geometry(piston_dish=-70e-6))),
             (
-                "[geometry]: a clearance of -0.2 cc: Chamber, deck, gasket and dish leave nothing above the piston. "
+                "[geometry]: a clearance of -0.2 cc: "
+                "Chamber, deck, gasket and dish leave nothing above the piston. "
                 "Check their signs: a dome is negative, a piston above deck is negative."
             ),
         ),
@@ -196,7 +200,8 @@ NAME = 'A cylinder\'s name is 1 to 20 printable characters without a semicolon. 
         (
             engine(geometry=ROOM, measured={"3": Geometry(deck_clearance=-0.01)}),
             (
-                '[measured."3"]: a clearance of -8.7 cc: Chamber, deck, gasket and dish leave nothing above the piston. '
+                '[measured."3"]: a clearance of -8.7 cc: '
+                "Chamber, deck, gasket and dish leave nothing above the piston. "
                 "Check their signs: a dome is negative, a piston above deck is negative."
             ),
         ),
