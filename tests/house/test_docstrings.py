@@ -11,12 +11,14 @@ import pkgutil
 import re
 import textwrap
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, get_type_hints
 
 import pytest
+from cyclopts import App, Parameter
 
 import ringtrue
 from ringtrue import errors
+from ringtrue.cli.app import app as command_line
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -85,6 +87,30 @@ def entries(body: str) -> list[str]:
     return [name.strip() for line in lines for name in line.split(" : ")[0].split(",")]
 
 
+def commands_of(app: App) -> Iterator[object]:
+    """Yield the functions behind the commands of the command line."""
+    if app.default_command is not None:
+        yield app.default_command
+    for name in app:
+        if not name.startswith("-"):
+            yield from commands_of(app[name])
+
+
+COMMANDS = frozenset(commands_of(command_line))
+
+
+def explained_once(thing: Any) -> set[str]:  # noqa: ANN401 - anything with a signature
+    """Return the options of a command whose help stands beside their type, so that it stands there alone."""
+    if thing not in COMMANDS:
+        return set()
+    hints = get_type_hints(thing, include_extras=True)
+    return {
+        name
+        for name, hint in hints.items()
+        if any(isinstance(each, Parameter) and each.help for each in getattr(hint, "__metadata__", ()))
+    }
+
+
 def parameters_of(thing: Any) -> list[str]:  # noqa: ANN401 - anything with a signature
     """Return the names a caller may give, written as a docstring writes them."""
     if inspect.isclass(thing) and issubclass(thing, BaseException) and "__init__" not in vars(thing):
@@ -122,7 +148,8 @@ def test_documented_parameters_are_those_of_the_signature(module: str) -> None:
         body = section(public.doc, "Parameters")
         if body is None:
             continue
-        told, taken = entries(body), parameters_of(public.thing)
+        once = explained_once(public.thing)
+        told, taken = entries(body), [name for name in parameters_of(public.thing) if name not in once]
         # A class may explain its own fields before those it inherits.
         if (sorted(told) != sorted(taken)) if inspect.isclass(public.thing) else (told != taken):
             wrong[public.name] = f"documented {told}, taken {taken}"
@@ -135,9 +162,16 @@ def test_errors_raised_are_documented(module: str) -> None:
     wrong = {}
     for public in public_of(module):
         told = set(entries(section(public.doc, "Raises") or ""))
-        if not inspect.isclass(public.thing) and (silent := raised_by(public.thing) - told):
+        # What a command raises is told to a person; its docstring is its help.
+        if (
+            not inspect.isclass(public.thing)
+            and public.thing not in COMMANDS
+            and (silent := raised_by(public.thing) - told)
+        ):
             wrong[public.name] = f"raises {sorted(silent)} and does not say so"
-        if unknown := {name for name in told if name not in RINGTRUE_ERRORS and not hasattr(builtins, name)}:
+        here = importlib.import_module(module)
+        known = RINGTRUE_ERRORS | set(vars(builtins)) | set(vars(here))
+        if unknown := told - known:
             wrong[public.name] = f"says it raises {sorted(unknown)}, which are no errors"
     assert wrong == {}
 

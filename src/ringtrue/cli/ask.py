@@ -89,13 +89,19 @@ def ask_yes(prompt: str) -> bool:
     -------
     bool
         True for yes.
+
+    Raises
+    ------
+    NoMoreAnswers
+        There is no more input.
     """
 
-    def read(answer: str) -> bool:
-        if answer.casefold() in YES:
-            return True
-        if answer.casefold() in NO:
-            return False
-        raise InputRefused.of(f"read “{answer}”", "this is yes or no", "type yes or no")
+    return ask_until(prompt, _yes)
 
-    return ask_until(prompt, read)
+
+def _yes(answer: str) -> bool:
+    if answer.casefold() in YES:
+        return True
+    if answer.casefold() in NO:
+        return False
+    raise InputRefused.of(f"read “{answer}”", "this is yes or no", "type yes or no")

@@ -317,6 +317,12 @@ def owner(
         Its reference, or its name.
     name
         The owner's name; shows what is known if left out.
+    contact
+        How to reach the owner.
+    address
+        Where the owner is.
+    note
+        Anything else.
     """
     from ringtrue.cli import show
     from ringtrue.records import Owner

@@ -75,7 +75,8 @@ def _session(
 ) -> tuple[Session, Unit]:
     from ringtrue.cli.ask import ask_yes
     from ringtrue.intake import Day, parse_sheet, read_day, read_sheet
-    from ringtrue.shop.pulling import Session, header_for, open_test, order_of
+    from ringtrue.shop.pulling import Session, header_for, open_test
+    from ringtrue.shop.typed import order_of
 
     engine, text = read_sheet(Path(sheet)) if sheet else (None, "")
     day = read_day(Path(test)) if test else Day()
@@ -108,7 +109,7 @@ def _begin(
 def _ask_engine() -> tuple[str, tuple[str, ...]]:
     from ringtrue.cli.ask import ask_until
     from ringtrue.errors import InputRefused
-    from ringtrue.shop.pulling import cylinders_typed
+    from ringtrue.shop.typed import cylinders_typed
 
     def name(text: str) -> str:
         if not text:

@@ -11,7 +11,7 @@ from ringtrue.cli.ask import NoMoreAnswers, ask, ask_yes
 from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused
 from ringtrue.measure.limits import OIL_SHARE_WARNING
-from ringtrue.shop.pulling import Typed, parse_typed
+from ringtrue.shop.typed import Typed, parse_typed
 from ringtrue.units import Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:

@@ -68,21 +68,19 @@ def gauges_told(book: Book) -> list[dict[str, str]]:
     list of dict
         A dict a gauge, of text as written; empty text for what is not known.
     """
-    told = []
-    for gauge in book.gauges():
-        told.append(
-            {
-                "name": gauge.name,
-                "range": _said(gauge.range),
-                "resolution": _said(gauge.resolution),
-                "grade": gauge.grade,
-                "check_valve": "" if gauge.check_valve is None else gauge.check_valve.value,
-                "adapter_volume": _said(gauge.adapter_volume),
-                "hose_volume": _said(gauge.hose_volume),
-                "repeatability": "" if gauge.repeatability is None else f"{100 * gauge.repeatability:g} %",
-            }
-        )
-    return told
+    return [
+        {
+            "name": gauge.name,
+            "range": _said(gauge.range),
+            "resolution": _said(gauge.resolution),
+            "grade": gauge.grade,
+            "check_valve": "" if gauge.check_valve is None else gauge.check_valve.value,
+            "adapter_volume": _said(gauge.adapter_volume),
+            "hose_volume": _said(gauge.hose_volume),
+            "repeatability": "" if gauge.repeatability is None else f"{100 * gauge.repeatability:g} %",
+        }
+        for gauge in book.gauges()
+    ]
 
 
 def _said(figure: object) -> str:

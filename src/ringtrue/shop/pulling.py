@@ -3,103 +3,22 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import Gauge, Kind, Pull, Reading
-from ringtrue.engine import MOST_CYLINDERS, BuildSheet, Ignition
-from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
-from ringtrue.intake import Day, first_above_final, implausible
-from ringtrue.quantities import Measured, PaGauge
+from ringtrue.compression import Gauge, Kind, Pull
+from ringtrue.engine import BuildSheet, Ignition
+from ringtrue.errors import InputRefused, NotInBook
+from ringtrue.intake import Day, implausible
+from ringtrue.quantities import Measured
 from ringtrue.records import Header
 from ringtrue.shop.judging import Judged, judge_test
-from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
+from ringtrue.shop.typed import Typed
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded, Summary
-
-NOT_SEEN = ("-", "?", "x")
-MOST_STROKES = 200
-
-_SPOILED = re.compile(r"^(?:s|spoiled)(.*)$", re.IGNORECASE)
-
-
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """
-    What a builder typed for one pull.
-
-    Parameters
-    ----------
-    first, final : Reading or None
-        None when nobody saw it.
-    spoiled : bool
-        The pull began part-way up compression.
-    strokes : int or None
-        How many compression strokes.
-    """
-
-    first: Reading | None
-    final: Reading | None
-    spoiled: bool
-    strokes: int | None
-
-
-def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> Typed:
-    """
-    Read what was typed for one pull: the first, the final, and perhaps the strokes.
-
-    Parameters
-    ----------
-    text : str
-        ``95 150``; ``- 150`` when nobody saw the first; ``s 150`` or ``s60 150`` when it was spoiled; a third number
-        is the count of compression strokes.
-    unit : Unit
-        The unit of the gauge.
-    mark : DecimalMark
-        What the decimal mark is.
-
-    Returns
-    -------
-    Typed
-        The figures.
-
-    Raises
-    ------
-    InputRefused
-        It cannot be used; the message says what to type.
-    """
-    words = text.split()
-    how = "type the first and the final, for example 95 150; - 150 when nobody saw the first; s 150 when it was spoiled"
-    if len(words) not in {2, 3}:
-        raise InputRefused.of(f"read “{text.strip()}”", "a pull has a first and a final figure", how)
-    spoiled = _SPOILED.match(words[0])
-    first_text = spoiled[1] if spoiled else words[0]
-    first = None if not first_text or first_text in NOT_SEEN else _reading(first_text, unit, mark)
-    if words[1] in NOT_SEEN:
-        raise InputRefused.of(
-            f"read “{text.strip()}”", "a pull without its final says nothing", "crank it again, or type skip"
-        )
-    final = _reading(words[1], unit, mark)
-    strokes = None
-    if len(words) == 3:  # noqa: PLR2004 - first, final, strokes
-        count = parse_number(words[2])
-        if not (count.is_integer() and 1 <= count <= MOST_STROKES):
-            why = f"the strokes are a whole number from 1 to {MOST_STROKES}"
-            raise InputRefused.of(f"read “{words[2]}”", why, "type for example 95 150 6, or leave it out")
-        strokes = int(count)
-    fault = first_above_final(Pull(cylinder="", first=first, final=final))
-    if fault is not None:
-        raise ReadingImpossible(fault)
-    return Typed(first, final, bool(spoiled), strokes)
-
-
-def _reading(text: str, unit: Unit, mark: DecimalMark) -> Reading:
-    figure = parse_gauge_pressure(text, unit=unit, mark=mark)
-    return Reading(PaGauge(figure.value), figure.written, figure.unit)
 
 
 @dataclass(slots=True)
@@ -119,8 +38,10 @@ class Session:
         Who reads, on which machine.
     limits : mapping of str to float
         Thresholds that the shop has changed.
-    recorded : Recorded
-        The test as it stands in the book; read again after every entry.
+
+    Notes
+    -----
+    ``recorded`` is the test as it stands in the book; it is read again after every entry.
     """
 
     book: Book
@@ -209,7 +130,7 @@ class Session:
 
     @property
     def drift_cylinder(self) -> str | None:
-        """The cylinder that is to be pulled once more at the end; None when it was, or when there is nothing to compare."""
+        """The cylinder that is to be pulled once more at the end; None when it was, or has nothing beside it."""
         series = self.recorded.test.series(Kind.DRY)
         if series is None or series.drift_pulls or len(series.cylinders) < 2:  # noqa: PLR2004 - one shows no drift
             return None
@@ -292,6 +213,11 @@ class Session:
             Its name.
         why : str
             The reason, if there is one.
+
+        Raises
+        ------
+        InputRefused
+            The engine has no such cylinder.
         """
         self._known(cylinder)
         self._add(Pull(cylinder=cylinder, note=why or "left out", read_by=self.who))
@@ -382,6 +308,11 @@ class Session:
         -------
         float or None
             None when the clearance volume is not known. [-]
+
+        Raises
+        ------
+        InputRefused
+            The engine has no such cylinder.
         """
         self._known(cylinder)
         clearance = self.sheet.clearance_volume(cylinder) if self.sheet else None
@@ -436,62 +367,6 @@ def open_test(book: Book, named: str, engine: str) -> Summary | None:
             f"--go-on {named}", "no such test is open", "look with ringtrue book list, or leave --go-on out"
         )
     return None
-
-
-def cylinders_typed(text: str) -> tuple[str, ...]:
-    """
-    Read how many cylinders there are, or their names.
-
-    Parameters
-    ----------
-    text : str
-        "6", or names parted by blanks.
-
-    Returns
-    -------
-    tuple of str
-        Their names.
-
-    Raises
-    ------
-    InputRefused
-        There are none, too many, or one twice.
-    """
-    names = tuple(text.replace(",", " ").split())
-    if len(names) == 1 and names[0].isascii() and names[0].isdigit():
-        names = tuple(str(number) for number in range(1, int(names[0][:3]) + 1))
-    if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names):
-        why = f"an engine has 1 to {MOST_CYLINDERS} cylinders, each with its own name"
-        raise InputRefused.of(f"read “{text}”", why, "type for example 6, or 1 2 3 4 5 6")
-    return names
-
-
-def order_of(text: str, cylinders: tuple[str, ...]) -> tuple[str, ...]:
-    """
-    Read the order in which the cylinders are to be pulled.
-
-    Parameters
-    ----------
-    text : str
-        Names parted by blanks or commas; empty for the usual order.
-    cylinders : tuple of str
-        The engine's cylinders in the usual order.
-
-    Returns
-    -------
-    tuple of str
-        Every cylinder once.
-
-    Raises
-    ------
-    InputRefused
-        A cylinder is missing, unknown or named twice.
-    """
-    names = tuple(text.replace(",", " ").split())
-    if names and sorted(names) != sorted(cylinders):
-        why = "an order names every cylinder once"
-        raise InputRefused.of(f"--order “{text}”", why, f"type {' '.join(cylinders)} in the order you want")
-    return names or cylinders
 
 
 def header_for(

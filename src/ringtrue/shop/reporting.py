@@ -19,7 +19,7 @@ from ringtrue.report import (
     worksheet,
 )
 from ringtrue.shop.entering import judge_recorded
-from ringtrue.shop.pulling import order_of
+from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
 
 if TYPE_CHECKING:

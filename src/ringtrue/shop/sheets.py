@@ -98,13 +98,13 @@ def missing(sheet: BuildSheet) -> tuple[str, ...]:
         found.append("bore or stroke is not given: no displacement, no volumes, no oil dose for a wet test")
     elif sheet.clearance_volume(sheet.cylinders[0]) is None:
         found.append(
-            "neither compression ratio nor the volumes that make it are given: no oil dose, and no wet ratio net of the oil"
+            "neither compression ratio nor its volumes are given: no oil dose, and no wet ratio net of the oil"
         )
     if not sheet.firing_order and len(sheet.cylinders) > 1:
         found.append("the firing order is not given: no crank angles, no companion cylinders")
     if len(sheet.banks) == 1 and sheet.layout in {Layout.V, Layout.FLAT} and len(sheet.cylinders) > 1:
         found.append(
-            "the banks are not given: the engine is drawn as one row, and its gasket neighbours are those of that row"
+            "the banks are not given: the engine is drawn as one row, and gasket neighbours are those of that row"
         )
     if limits.minimum is None and limits.spread is None and limits.lowest_over_highest is None:
         found.append("no limits of the engine's own service data are given: only general rules apply")
