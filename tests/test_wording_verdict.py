@@ -148,7 +148,7 @@ def test_a_cylinder_that_was_not_read() -> None:
 # If this failed, one reading, or none, would be judged.
 def test_little_or_nothing_read() -> None:
     assert told(pulled(*pulls([150])))[0] == (
-        "Cylinder 1 read 150.0 psi. With no other cylinder beside it, it is not placed."
+        "Cylinder 1 read 150.0 psi. With no other cylinder beside it, its place says nothing."
     )
     assert told(pulled(*pulls([None]))) == ("No final was read, so nothing is judged.",)
     assert told(pulled()) == ("No cylinder was pulled, so no cylinder is placed.",)

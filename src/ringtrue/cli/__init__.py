@@ -52,31 +52,36 @@ def run(arguments: Sequence[str]) -> int:
             stream.reconfigure(errors="replace")
     try:
         code = app(list(arguments), exit_on_error=False, print_error=False, result_action="return_value")
-    except RingtrueError as error:
-        print(error, file=sys.stderr)
-        return error.exit_code
-    except CycloptsError as error:
-        print(_plain(error), file=sys.stderr)
-        return 2
-    except KeyboardInterrupt:
-        print("\nStopped. What was acknowledged is in the book.", file=sys.stderr)
-        return 130
+    except SystemExit as leave:
+        code = leave.code
     except BrokenPipeError:
         # The reader of our output went away; there is nobody left to tell.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
-    except SystemExit as leave:
-        return leave.code if isinstance(leave.code, int) else 2
-    except Exception as error:
-        if os.environ.get(TRACE_VARIABLE):
+        code = 0
+    except (KeyboardInterrupt, Exception) as error:
+        if os.environ.get(TRACE_VARIABLE) and not isinstance(error, RingtrueError | CycloptsError):
             raise
-        print(
-            f"This is a fault of ringtrue, not of yours: {type(error).__name__}: {error}. "
-            f"What was acknowledged is in the book. Set {TRACE_VARIABLE}=1 and run it again to see where it happened.",
-            file=sys.stderr,
-        )
-        return 70
+        code, told = _told(error)
+        print(told, file=sys.stderr)
     return code if isinstance(code, int) else 0
+
+
+def _told(error: BaseException) -> tuple[int, str]:
+    """Return the exit code and the words for what stopped a command."""
+    from cyclopts import CycloptsError
+
+    from ringtrue.errors import RingtrueError
+
+    if isinstance(error, RingtrueError):
+        return error.exit_code, str(error)
+    if isinstance(error, CycloptsError):
+        return 2, _plain(error)
+    if isinstance(error, KeyboardInterrupt):
+        return 130, "\nStopped. What was acknowledged is in the book."
+    return 70, (
+        f"This is a fault of ringtrue, not of yours: {type(error).__name__}: {error}. "
+        f"What was acknowledged is in the book. Set {TRACE_VARIABLE}=1 and run it again to see where it happened."
+    )
 
 
 def _plain(error: Exception) -> str:

@@ -14,7 +14,8 @@ app = App(
     version=__version__,
     help=(
         "Cranking compression tests for engine builders: plan the test, take it, judge it, record it, hand it over.\n\n"
-        "The engine's own service data, local codes and licensed practice come first; ringtrue advises, it does not certify."
+        "ringtrue advises, it does not certify: the engine's own service data, local codes and licensed practice come "
+        "first."
     ),
     help_format="plaintext",
 )

@@ -95,7 +95,6 @@ def ask_yes(prompt: str) -> bool:
     NoMoreAnswers
         There is no more input.
     """
-
     return ask_until(prompt, _yes)
 
 

@@ -86,6 +86,5 @@ def list_gauges(*, json: options.AsJson = False, book: options.BookPlace = "") -
     elif told:
         show.rows(tuple(name.replace("_", " ") for name in told[0]), [tuple(gauge.values()) for gauge in told])
     else:
-        show.line(
-            'There is no gauge in the register yet. Add one: ringtrue gauge add "shop gauge" --range "300 psi" --resolution "2 psi"'
-        )
+        example = 'ringtrue gauge add "shop gauge" --range "300 psi" --resolution "2 psi"'
+        show.sentences([f"There is no gauge in the register yet. Add one: {example}"])

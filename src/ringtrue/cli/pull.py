@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -12,6 +13,7 @@ from ringtrue.cli import options
 if TYPE_CHECKING:
     from ringtrue.compression import Gauge
     from ringtrue.engine import BuildSheet
+    from ringtrue.intake import Day
     from ringtrue.records import Book
     from ringtrue.shop.pulling import Session
     from ringtrue.shop.workplace import Workplace
@@ -35,100 +37,113 @@ def pull(
 
     The answers may be piped in, a line each. Whatever stops it, it goes on where it was.
     """
+    from ringtrue.cli import show
     from ringtrue.cli.ask import NoMoreAnswers
     from ringtrue.cli.pull_talk import Talk
-    from ringtrue.shop.workplace import this_device, this_person, workplace
+    from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
-    person = (this_person(place.settings, by), this_device())
     with place.open_book() as opened:
         session: Session | None = None
         try:
-            session, face = _session(
-                place, opened, person, sheet=sheet, test=test, gauge=gauge, unit=unit, order=order, go_on=go_on, new=new
-            )
-            Talk(session, face).run()
+            opening = _Opening.of(place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit)
+            found = None if new and not go_on else opening.open_test(go_on)
+            session = opening.begin(order) if found is None else opening.go_on(found)
+            Talk(session, opening.unit_of(session)).run()
         except NoMoreAnswers:
-            from ringtrue.cli import show
-
             show.line()
             if session is None:
                 show.remark("The answers ended before the test began; nothing was recorded.")
             else:
-                show.remark(
-                    f"Stopped. What was acknowledged is in the book. Go on with: ringtrue pull --go-on {session.test_id}"
-                )
+                again = f"ringtrue pull --go-on {session.test_id}"
+                show.remark(f"Stopped. What was acknowledged is in the book. Go on with: {again}")
 
 
-def _session(
-    place: Workplace,
-    book: Book,
-    person: tuple[str, str],
-    *,
-    sheet: str | None,
-    test: str | None,
-    gauge: str | None,
-    unit: str | None,
-    order: str,
-    go_on: str,
-    new: bool,
-) -> tuple[Session, Unit]:
-    from ringtrue.cli.ask import ask_yes
-    from ringtrue.intake import Day, parse_sheet, read_day, read_sheet
-    from ringtrue.shop.pulling import Session, header_for, open_test
-    from ringtrue.shop.typed import order_of
+@dataclass(frozen=True, slots=True)
+class _Opening:
+    """What is known before the first pull."""
 
-    engine, text = read_sheet(Path(sheet)) if sheet else (None, "")
-    day = read_day(Path(test)) if test else Day()
-    named = book.gauge(gauge) if gauge else day.gauge
-    if go_on or not new:
-        found = open_test(book, go_on, engine.key if engine else "")
-        if found is not None and (
-            go_on or ask_yes(f"Test {found.test_id} is open with {found.readings} readings. Go on with it, yes or no?")
-        ):
-            recorded = book.test(found.test_id)
-            kept = parse_sheet(recorded.sheet_text) if recorded.sheet_text else engine
-            session = Session(book, found.test_id, kept, *person, place.settings.limits)
-            return session, _unit(unit or recorded.test.unit, recorded.header.gauge or named, place)
-    name, cylinders = (engine.key, engine.pull_order) if engine else _ask_engine()
-    face = _unit(unit or "", named, place)
-    header = header_for(engine, name, order_of(order, cylinders), day, gauge=named, by=person[0])
-    return _begin(book, header, engine, text, person, place), face
+    place: Workplace
+    book: Book
+    person: tuple[str, str]
+    sheet: BuildSheet | None
+    sheet_text: str
+    day: Day
+    gauge: Gauge | None
+    unit: Unit | None
 
+    @classmethod
+    def of(
+        cls,
+        place: Workplace,
+        book: Book,
+        by: str,
+        *,
+        sheet: str | None,
+        test: str | None,
+        gauge: str | None,
+        unit: str | None,
+    ) -> _Opening:
+        from ringtrue.intake import Day, read_day, read_sheet
+        from ringtrue.shop.workplace import this_device, this_person
+        from ringtrue.units import Dimension, find_unit
 
-def _begin(
-    book: Book, header: object, engine: BuildSheet | None, text: str, person: tuple[str, str], place: Workplace
-) -> Session:
-    from ringtrue.cli.pull_talk import checklists
-    from ringtrue.shop.pulling import Session
+        engine, text = read_sheet(Path(sheet)) if sheet else (None, "")
+        day = read_day(Path(test)) if test else Day()
+        named = book.gauge(gauge) if gauge else day.gauge
+        face = find_unit(unit, Dimension.PRESSURE) if unit else None
+        return cls(place, book, (this_person(place.settings, by), this_device()), engine, text, day, named, face)
 
-    note = checklists(engine)
-    return Session.begin(book, header, engine, text, note=note, person=person, limits=place.settings.limits)  # type: ignore[arg-type]
+    def open_test(self, named: str) -> str | None:
+        """Return the open test to go on with; asks where nobody named it."""
+        from ringtrue.cli.ask import ask_yes
+        from ringtrue.shop.pulling import open_test
 
+        found = open_test(self.book, named, self.sheet.key if self.sheet else "")
+        if found is None or named:
+            return None if found is None else found.test_id
+        asked = f"Test {found.test_id} is open with {found.readings} readings. Go on with it, yes or no?"
+        return found.test_id if ask_yes(asked) else None
 
-def _ask_engine() -> tuple[str, tuple[str, ...]]:
-    from ringtrue.cli.ask import ask_until
-    from ringtrue.errors import InputRefused
-    from ringtrue.shop.typed import cylinders_typed
+    def go_on(self, test_id: str) -> Session:
+        from ringtrue.intake import parse_sheet
+        from ringtrue.shop.pulling import Session
 
-    def name(text: str) -> str:
-        if not text:
-            raise InputRefused.of("", "the book files a test under its engine", "type a name or your reference")
-        return text
+        text = self.book.test(test_id).sheet_text
+        return Session(
+            self.book, test_id, parse_sheet(text) if text else self.sheet, *self.person, self.place.settings.limits
+        )
 
-    return ask_until("Which engine is this? Its reference or name:", name), ask_until(
-        "How many cylinders? Or their names, parted by blanks:", cylinders_typed
-    )
+    def begin(self, order: str) -> Session:
+        from ringtrue.cli.ask import ask_until
+        from ringtrue.cli.pull_talk import checklists
+        from ringtrue.shop.pulling import Session, header_for
+        from ringtrue.shop.typed import cylinders_typed, engine_typed, order_of
 
+        if self.sheet is None:
+            name = ask_until("Which engine is this? Its reference or name:", engine_typed)
+            cylinders = ask_until("How many cylinders? Or their names, parted by blanks:", cylinders_typed)
+        else:
+            name, cylinders = self.sheet.key, self.sheet.pull_order
+        pulled = order_of(order, cylinders)
+        header = header_for(self.sheet, name, pulled, self.day, gauge=self.gauge, by=self.person[0])
+        note = checklists(self.sheet)
+        limits = self.place.settings.limits
+        return Session.begin(
+            self.book, header, self.sheet, self.sheet_text, note=note, person=self.person, limits=limits
+        )
 
-def _unit(said: str, gauge: Gauge | None, place: Workplace) -> Unit:
-    from ringtrue.cli.ask import ask_until
-    from ringtrue.shop.judging import usual_unit
-    from ringtrue.units import Dimension, find_unit
+    def unit_of(self, session: Session) -> Unit:
+        """Return the unit of the gauge: said, of the readings so far, of the gauge, the shop's; else ask."""
+        from ringtrue.cli.ask import ask_until
+        from ringtrue.shop.judging import usual_unit
+        from ringtrue.units import Dimension, find_unit
 
-    if said:
-        return find_unit(said, Dimension.PRESSURE)
-    usual = usual_unit(gauge, place.settings.pressure)
-    return usual or ask_until(
-        "Which unit does the gauge show: psi, kPa, bar, kg/cm2?", lambda text: find_unit(text, Dimension.PRESSURE)
-    )
+        if self.unit is not None:
+            return self.unit
+        read = session.recorded.test.unit
+        if read:
+            return find_unit(read, Dimension.PRESSURE)
+        usual = usual_unit(session.recorded.header.gauge or self.gauge, self.place.settings.pressure)
+        asked = "Which unit does the gauge show: psi, kPa, bar, kg/cm2?"
+        return usual or ask_until(asked, lambda text: find_unit(text, Dimension.PRESSURE))

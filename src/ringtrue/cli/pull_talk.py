@@ -210,19 +210,19 @@ class Talk:
         oil: Measured = parse_measured(dose, Dimension.VOLUME)
         if oil.value <= 0:
             raise InputRefused.of(f"wet {rest}", "a wet pull has some oil", "type for example wet 3 5 cc")
-        share = self._session.oil_share(cylinder, oil)
-        if (
-            share is not None
-            and share > OIL_SHARE_WARNING
-            and not ask_yes(
-                f"{oil} is {100 * share:.0f} % of the clearance volume; above {100 * OIL_SHARE_WARNING:.0f} % it can lock the engine. Go on?"
-            )
-        ):
+        if not self._oil_is_meant(cylinder, oil):
             return
         show.bullets(item.text for item in wording.wet_test(self._session.sheet))
         typed = self._ask_pull(f"Cylinder {cylinder} with {oil} of oil, first and final [{self._unit.name}]:")
         self._session.take(cylinder, typed, kind=Kind.WET, oil=oil)
         self._saved(cylinder, typed, Kind.WET)
+
+    def _oil_is_meant(self, cylinder: str, oil: Measured) -> bool:
+        share = self._session.oil_share(cylinder, oil)
+        if share is None or share <= OIL_SHARE_WARNING:
+            return True
+        much = f"{oil} is {100 * share:.0f} % of the clearance volume"
+        return ask_yes(f"{much}; above {100 * OIL_SHARE_WARNING:.0f} % it can lock the engine. Go on, yes or no?")
 
     def _correct(self, rest: str) -> None:
         cylinder, _, kind = rest.partition(" ")

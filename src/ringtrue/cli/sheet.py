@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from cyclopts import App
 
 from ringtrue.cli import options
+
+if TYPE_CHECKING:
+    from ringtrue.shop.sheets import NewSheet, Question
 
 app = App(name="sheet", help="Build sheets: make one, check it, show what follows from it.", help_format="plaintext")
 
@@ -22,8 +26,8 @@ def new(file: str = "") -> None:
         File to write; named after the engine if left out.
     """
     from ringtrue.cli import show
-    from ringtrue.cli.ask import NoMoreAnswers, ask
-    from ringtrue.errors import CannotWrite, InputRefused
+    from ringtrue.cli.ask import NoMoreAnswers
+    from ringtrue.errors import CannotWrite
     from ringtrue.shop.sheets import NewSheet
     from ringtrue.shop.workplace import write_file
 
@@ -33,35 +37,38 @@ def new(file: str = "") -> None:
     sheet = NewSheet()
     try:
         for question in sheet.questions():
-            answer = ""
-            while True:
-                answer = ask(question.asks)
-                if answer.casefold() == "done" and not question.needed:
-                    break
-                try:
-                    sheet.answer(question, answer)
-                    break
-                except InputRefused as error:
-                    show.bullets(str(error).splitlines(), mark="!")
-            if path is None and question.key == "cylinders":
+            more = _answer(sheet, question)
+            if path is None and sheet.is_whole:
                 path = Path(f"{sheet.name}.toml")
                 _must_be_new(path)
-            if path is not None and answer:
+            if path is not None and sheet.is_whole:
                 write_file(path, sheet.text.encode())
-            if answer.casefold() == "done" and not question.needed:
+            if not more:
                 break
     except NoMoreAnswers:
         show.line()
-        if path is None or not path.exists():
-            raise CannotWrite.of(
-                "",
-                "the answers ended before the sheet had a name, a layout and cylinders",
-                "start again: ringtrue sheet new",
-            ) from None
-    if path is None:
-        return
-    write_file(path, sheet.text.encode())
+    if path is None or not sheet.is_whole:
+        why = "the answers ended before the sheet had a name, a layout and cylinders"
+        raise CannotWrite.of("", why, "start again: ringtrue sheet new")
     show.line(f"\nThe build sheet is in {path}. Look at it with: ringtrue sheet show {path}")
+
+
+def _answer(sheet: NewSheet, question: Question) -> bool:
+    """Ask one question until its answer can be used; False when the rest is to be left out."""
+    from ringtrue.cli import show
+    from ringtrue.cli.ask import ask
+    from ringtrue.errors import InputRefused
+
+    while True:
+        answer = ask(question.asks)
+        if answer.casefold() == "done" and not question.needed:
+            return False
+        try:
+            sheet.answer(question, answer)
+        except InputRefused as error:
+            show.bullets(str(error).splitlines(), mark="!")
+        else:
+            return True
 
 
 def _must_be_new(path: Path | None) -> None:
@@ -119,9 +126,8 @@ def show_sheet(file: str, *, json: options.AsJson = False) -> None:
     if sheet.displacement is not None:
         told.append(f"Displacement {sheet.displacement / CC:.0f} cc ({sheet.displacement / 0.0254**3:.1f} in3).")
     if sheet.firing_order:
-        told.append(
-            f"Firing order {' '.join(sheet.firing_order)}; crank degrees after each: {' '.join(f'{x:g}' for x in sheet.firing_intervals)} deg."
-        )
+        after = " ".join(f"{step:g}" for step in sheet.firing_intervals)
+        told.append(f"Firing order {' '.join(sheet.firing_order)}; crank degrees after each: {after} deg.")
     told.append(f"Order of the test: {' '.join(sheet.pull_order)}.")
     show.sentences(told)
     if len(sheet.cylinders) > 1:

@@ -269,6 +269,11 @@ class NewSheet:
             raise SheetRefused(*(_without_place(fault) for fault in error.faults)) from None
 
     @property
+    def is_whole(self) -> bool:
+        """Every question that cannot be left out has its answer."""
+        return all((question.table, question.key) in self._answers for question in QUESTIONS if question.needed)
+
+    @property
     def text(self) -> str:
         """The sheet as TOML."""
         return self._text(whole=False)

@@ -95,6 +95,30 @@ def _reading(text: str, unit: Unit, mark: DecimalMark) -> Reading:
     return Reading(PaGauge(figure.value), figure.written, figure.unit)
 
 
+def engine_typed(text: str) -> str:
+    """
+    Read under which name the book is to file an engine.
+
+    Parameters
+    ----------
+    text : str
+        A reference, or a name.
+
+    Returns
+    -------
+    str
+        The same.
+
+    Raises
+    ------
+    InputRefused
+        There is none.
+    """
+    if not text:
+        raise InputRefused.of("", "the book files a test under its engine", "type a name or your reference")
+    return text
+
+
 def cylinders_typed(text: str) -> tuple[str, ...]:
     """
     Read how many cylinders there are, or their names.

@@ -175,7 +175,7 @@ def _places(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
     out = [each for each in read if each.place in {Place.LOW, Place.HIGH}]
     lost = [each.cylinder for each in read if each.place is Place.CANNOT_TELL]
     if series.count == 1:
-        yield f"{figures_sentence(series, unit)} With no other cylinder beside it, it is not placed."
+        yield f"{figures_sentence(series, unit)} With no other cylinder beside it, its place says nothing."
         return
     if series.two_groups:
         yield f"Two groups. {groups_sentence(series.two_groups)} Nothing in these readings says which group is right."
