@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from tests.records.making import WHO, header, pull
 
-from ringtrue.records import Book
+from ringtrue.records import Book, _versions
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 PROCESSES = multiprocessing.get_context("forkserver")
 """Processes are forked off one that has the libraries loaded already: a kill hits the book, not their loading."""
-PROCESSES.set_forkserver_preload(["tests.records.appender", "ringtrue.records.book", "psycopg"])
+PROCESSES.set_forkserver_preload(["tests.records.appender", "ringtrue.records.book", "alembic.command", "psycopg"])
 
 
 def append_for_ever(where: str, test_id: str, first: int, told: Connection) -> None:
@@ -39,6 +40,14 @@ def open_and_start(where: str, key: str, told: Connection) -> None:
     """Make a book, or find that somebody made it, and open a test in it."""
     with Book.open(where) as book:
         told.send(book.start(header(), sheet_text="the same sheet\n", key=key, **WHO))
+
+
+def open_with_later_edition(where: str, scripts: str, told: Connection) -> None:
+    """Be a later ringtrue that opens an earlier book."""
+    _versions.KNOWN, _versions.SCRIPTS = ("0001", "0002"), Path(scripts)
+    told.send("ready")
+    Book.open(where, create=False).close()
+    told.send("done")
 
 
 def start(work: Any, *given: Any) -> tuple[ForkServerProcess, Connection]:  # noqa: ANN401 - any of the functions above

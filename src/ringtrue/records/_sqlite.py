@@ -323,7 +323,9 @@ def _bring_up_to_date(path: Path, place: Place) -> None:
         if _versions.version_of(connection, place) == _versions.KNOWN[-1]:
             return
         before = free_name(path, f"before-{_versions.KNOWN[-1]}")
-        copy(path, before)
+        with beside(before) as fresh:
+            copy(path, fresh)
+            put_in_place(fresh, before)
         _versions.bring_up_to_date(connection, place)
 
 
