@@ -194,7 +194,12 @@ def _camshaft(table: Fields) -> Camshaft:
         values[key] = _event(table, key, words)
     for key in ("quoted_at_lift", "lash", "intake_lift", "intake_valve_diameter", "rocker_ratio", "intake_duration"):
         if (value := values[key]) is not None and value < 0:
-            table.fault(key, "a negative figure", f"{key} is not below zero", "correct it, or leave the line out")
+            table.fault(
+                key,
+                "a negative figure",
+                f"{key.replace('_', ' ')} is not below zero",
+                "correct it, or leave the line out",
+            )
     table.nothing_else()
     return Camshaft(quoted_at=quoted_at, **values)
 

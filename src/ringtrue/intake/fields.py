@@ -8,7 +8,7 @@ import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
-from datetime import date, datetime
+from datetime import date, datetime, time
 from enum import StrEnum
 from typing import TypeVar
 
@@ -20,7 +20,8 @@ LARGEST_FILE = 1_000_000
 """A build sheet, test file or settings file is never larger. [byte]"""
 
 _LONGEST_SHOWN = 60
-_PLACE_IN_TOML = re.compile(r" \(at line (\d+), column \d+\)$")
+_LARGEST_NAME = 10**18
+_PLACE_IN_TOML = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)$")
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -165,8 +166,8 @@ class Fields:
         if value is None:
             return ()
         if isinstance(value, list):
-            texts = [item if isinstance(item, str) else shown(item) for item in value]
-            if all(isinstance(x, str) or type(x) is int for x in value) and all(map(str.isprintable, texts)):
+            texts = [str(x) for x in value if isinstance(x, str) or (type(x) is int and abs(x) < _LARGEST_NAME)]
+            if len(texts) == len(value) and all(map(str.isprintable, texts)):
                 return tuple(text.strip() for text in texts)
         self.fault(key, shown(value), "this is a list of names", f'write for example {key} = ["1", "2"]')
         return ()
@@ -190,17 +191,18 @@ class Fields:
             None when missing or when it is no such word.
         """
         value = self.raw(key)
-        words = ", ".join(f'"{option}"' for option in options)
+        words = [f'"{option}"' for option in options]
         if value is None:
             if needed and self.sound:
-                self.fault(key, "", f"{key} is missing", f"add a line {key} = with one of {words}")
+                instead = f"add a line {key} = {words[0]}, or another of {', '.join(words[1:])}"
+                self.fault(key, "", f"{key} is missing", instead)
             return None
         for option in options:
             if isinstance(value, str) and value.strip().casefold() == option.value.casefold():
                 return option
         near = difflib.get_close_matches(value, list(options), n=1) if isinstance(value, str) else []
         instead = f"did you mean {near[0]}?" if near else "write one of these words in quotes"
-        self.fault(key, shown(value), f"{key} is one of {words}", instead)
+        self.fault(key, shown(value), f"{key.replace('_', ' ')} is one of {', '.join(words)}", instead)
         return None
 
     def measured(self, key: str, dimension: Dimension) -> Measured | None:
@@ -353,9 +355,11 @@ def shown(value: object) -> str:
         One short line.
     """
     try:
-        text = f"“{value}”" if isinstance(value, str) else json.dumps(value, ensure_ascii=False, default=str)
+        text = json.dumps(value, ensure_ascii=False, default=str)
     except ValueError:
         return "a number of too many figures"
+    if isinstance(value, (str, date, time)):
+        text = f"“{value}”" if isinstance(value, str) else value.isoformat()
     if len(text) > _LONGEST_SHOWN:
         text = text[: _LONGEST_SHOWN - 3] + "..."
     return "".join(each if each.isprintable() else ascii(each)[1:-1] for each in text)
@@ -388,9 +392,8 @@ def parse_toml(text: str, refused: type[InputRefused]) -> dict[str, object]:
         said = str(error)
         given = where = ""
         if (place := _PLACE_IN_TOML.search(said)) is not None:
-            said, where = said[: place.start()], f"line {place[1]}"
-            lines = text.split("\n")
-            given = shown(lines[int(place[1]) - 1].strip()) if int(place[1]) <= len(lines) else ""
+            said, where = said[: place.start()], f"line {place[1]}" if place[1] else "at its end"
+            given = shown(text.split("\n")[int(place[1]) - 1].strip()) if place[1] else ""
         why = f"it is not written as TOML ({said[0].lower()}{said[1:]})"
         raise refused.of(given, why, 'text stands in quotes, a field is written as name = "value"', where) from None
 

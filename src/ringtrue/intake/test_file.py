@@ -218,7 +218,9 @@ def gauge_of(table: Fields, *, name_needed: bool = False) -> Gauge:
     for key in ("adapter_volume", "hose_volume", "opening_pressure"):
         figure = getattr(gauge, key)
         if figure is not None and figure.value < 0:
-            table.fault(key, str(figure), f"{key} is not below zero", "correct it, or leave the line out")
+            table.fault(
+                key, str(figure), f"{key.replace('_', ' ')} is not below zero", "correct it, or leave the line out"
+            )
     if gauge.grade and gauge.range is None and not table.has("range"):
         table.fault(
             "range",
