@@ -112,7 +112,7 @@ def on_every_limit(random: Random, tool: Tool) -> SeriesJudgement:
 # beside that: what chance adds to 5 % in a run of this length, once in a thousand runs (binomial).
 @pytest.mark.parametrize("tool", TOOLS, ids=lambda tool: f"{tool.grade}-{tool.resolution}psi")
 def test_outcomes_are_wrong_at_most_one_time_in_twenty(tool: Tool, soaking: bool) -> None:
-    engines = 4000 if soaking else 60
+    engines = 2000 if soaking else 60
     random = Random(20)
     said: Counter[tuple[str, Outcome]] = Counter()
     for _ in range(engines):
