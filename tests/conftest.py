@@ -37,6 +37,10 @@ ALLOWED_SKIPS = (
         because="the machine has none and may not install one; the same tests still run on SQLite",
     ),
     AllowedSkip(
+        reason="no strace",
+        because="only the long tests of power cuts and failing disks need it, and they run where it is",
+    ),
+    AllowedSkip(
         reason="no pdftoppm",
         because="the machine has no poppler-utils and may not install it; the text of the sheets is still read",
     ),
