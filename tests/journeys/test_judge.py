@@ -93,7 +93,7 @@ def test_every_fault_at_once_and_nothing_judged(types: Types, tmp_path: Path) ->
     assert (said.code, said.out) == (2, "")
     places = [line.split(",")[1].strip() for line in said.err.splitlines()]
     # A number, a first above its final, a cylinder twice, and in the last row a number and a cylinder nobody knows.
-    assert places == ["row 2", "row 3", "row 4", "row 5", "row 5"]
+    assert sorted(places) == ["row 2", "row 3", "row 4", "row 5", "row 5"]
 
 
 # If this failed, a file without a unit would be taken for psi.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import secrets
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -214,9 +215,12 @@ def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: st
         There is no such engine.
     """
     run = parse_run(at) if at else None
-    book.add_event(
-        engine, text.strip(), at=run, date=date, key=f"event-{secrets.token_hex(16)}", who=who, device=device
-    )
+    try:
+        day = dt.date.fromisoformat(date).isoformat() if date else ""
+    except ValueError:
+        example = "type year, month, day, for example --date 2026-05-14"
+        raise InputRefused.of(f"--date {date}", "this is a day", example) from None
+    book.add_event(engine, text.strip(), at=run, date=day, key=f"event-{secrets.token_hex(16)}", who=who, device=device)
     return f"{text.strip()}{f', at {run}' if run else ''}"
 
 
