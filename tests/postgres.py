@@ -8,6 +8,7 @@ import os
 import pwd
 import secrets
 import shutil
+import signal
 import socket
 import subprocess
 import tempfile
@@ -75,12 +76,14 @@ def _free_port() -> int:
         return int(door.getsockname()[1])
 
 
-def _start(folder: Path, owner: str, postgres: str, password: str) -> tuple[subprocess.Popen[bytes], PostgresServer]:
-    server = PostgresServer(_free_port(), password)
+def _start(
+    folder: Path, owner: str, postgres: str, password: str, port: int
+) -> tuple[subprocess.Popen[bytes], PostgresServer]:
+    server = PostgresServer(port, password)
     # Should the tests be killed, the server goes with them, where the system can promise that.
     guard = ["setpriv", "--pdeathsig", "INT", "--"] if shutil.which("setpriv") else []
     command = [*guard, postgres, "-D", str(folder / "data"), "-h", "127.0.0.1", "-p", str(server.port), "-k", ""]
-    with (folder / "log").open("wb") as log:
+    with (folder / "log").open("ab") as log:
         process = subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=log, stderr=log, cwd=folder, **_as(owner))
     until = time.monotonic() + _WAIT_S
     while True:
@@ -97,47 +100,70 @@ def _start(folder: Path, owner: str, postgres: str, password: str) -> tuple[subp
             return process, server
 
 
-@pytest.fixture(scope="session")
-def postgres_server() -> Iterator[PostgresServer]:
-    """Start one server for the whole run; a test that asks for it is skipped, and counted, where there is none."""
-    initdb, postgres = find_program("initdb"), find_program("postgres")
-    if initdb is None or postgres is None:
-        pytest.skip("no PostgreSQL server on this machine (Debian: apt-get install postgresql)")
-    owner = _owner()
-    folder = Path(tempfile.mkdtemp(prefix="ringtrue-postgres-"))
-    try:
-        password = secrets.token_hex(16)
-        (folder / "password").write_text(password)
+class Running:
+    """A server of our own in a folder of its own, which may be made to crash."""
+
+    def __init__(self, folder: Path, initdb: str, postgres: str) -> None:
+        self._folder, self._postgres, self._owner = folder, postgres, _owner()
+        self._password = secrets.token_hex(16)
+        (folder / "password").write_text(self._password)
         if os.getuid() == 0:
-            shutil.chown(folder, owner)
-            shutil.chown(folder / "password", owner)
-        data, secret = folder / "data", folder / "password"
+            shutil.chown(folder, self._owner)
+            shutil.chown(folder / "password", self._owner)
         made = subprocess.run(
             [
-                *(initdb, f"--pgdata={data}", "--username=builder", "--auth=scram-sha-256", f"--pwfile={secret}"),
-                *("--encoding=UTF8", "--locale=C", "--no-sync", "--no-instructions"),
+                *(initdb, f"--pgdata={folder / 'data'}", "--username=builder", "--auth=scram-sha-256"),
+                *(f"--pwfile={folder / 'password'}", "--encoding=UTF8", "--locale=C", "--no-sync", "--no-instructions"),
             ],
             cwd=folder,
             stdin=subprocess.DEVNULL,
             capture_output=True,
             text=True,
             check=False,
-            **_as(owner),
+            **_as(self._owner),
         )
         if made.returncode:
             raise RuntimeError(f"initdb for the tests failed:\n{made.stderr}")
-        process, server = _start(folder, owner, postgres, password)
+        self._process, self.server = _start(folder, self._owner, postgres, self._password, _free_port())
+
+    def crash(self) -> None:
+        """Stop at once, as if the machine had gone off, and start again at the same address."""
+        self._process.send_signal(signal.SIGQUIT)
+        self._process.wait()
+        self._process, _ = _start(self._folder, self._owner, self._postgres, self._password, self.server.port)
+
+    def stop(self) -> None:
+        """Stop for good."""
+        self._process.terminate()
         try:
-            yield server
+            self._process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+            self._process.wait()
+
+
+@contextlib.contextmanager
+def running_server() -> Iterator[Running]:
+    """Run a server; a test that asks for one is skipped, and counted, where there is none."""
+    initdb, postgres = find_program("initdb"), find_program("postgres")
+    if initdb is None or postgres is None:
+        pytest.skip("no PostgreSQL server on this machine (Debian: apt-get install postgresql)")
+    folder = Path(tempfile.mkdtemp(prefix="ringtrue-postgres-"))
+    try:
+        running = Running(folder, initdb, postgres)
+        try:
+            yield running
         finally:
-            process.terminate()
-            try:
-                process.wait(timeout=10)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
+            running.stop()
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[PostgresServer]:
+    """Start one server for the whole run."""
+    with running_server() as running:
+        yield running.server
 
 
 @pytest.fixture

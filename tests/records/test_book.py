@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -325,3 +327,11 @@ def test_missing_stays_missing(book: Book) -> None:
     rows = (Pull(cylinder="1"), Pull(cylinder="2", final=reading(0)), Pull(cylinder="3", first=reading(90)))
     test_id = book.enter(header(), rows, sheet_text=None, key=key(), **WHO)
     assert book.test(test_id).test.taken == rows
+
+
+# If this failed, every command would wait for a database library, also those that need none.
+def test_the_package_is_light_until_a_book_is_opened() -> None:
+    look = "import sys, ringtrue.records as r; print(sorted({'sqlalchemy', 'alembic'} & set(sys.modules))); r.Book; "
+    look += "print(sorted({'sqlalchemy', 'alembic', 'psycopg'} & set(sys.modules)))"
+    done = subprocess.run([sys.executable, "-c", look], capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == ["[]", "['sqlalchemy']"]

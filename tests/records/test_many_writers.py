@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+import logging
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 import psycopg
+import pytest
 from sqlalchemy import make_url
+from tests.postgres import running_server
 from tests.records.appender import append_some, open_and_start, start
 from tests.records.making import WHO, header, key, pull
 
+from ringtrue.errors import BookUnusable
 from ringtrue.records import Book, _postgres
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    import pytest
 
-
+LOG = logging.getLogger(__name__)
 CUT = """
     SELECT pg_terminate_backend(pid) FROM pg_stat_activity
     WHERE datname = current_database() AND pid <> pg_backend_pid() AND backend_type = 'client backend'
@@ -130,6 +133,34 @@ def test_connections_cut_by_the_server(postgres_url: str, soaking: bool) -> None
         assert [entry.seq for entry in book.test(test_id).entries] == list(range(1, rounds * 12 + 2))
         assert len({entry.key for entry in book.test(test_id).entries}) == rounds * 12 + 1
         assert book.verify() == ()
+
+
+# If this failed, a server whose machine goes off would take acknowledged readings with it, or double those it was asked
+# for again.
+@pytest.mark.soak
+def test_a_server_that_crashes() -> None:
+    with running_server() as running, Book.open(running.server.url("postgres")) as book:
+        test_id = book.start(header(), sheet_text=None, key=key(), **WHO)
+        refused = 0
+
+        def write(n: int) -> int:
+            nonlocal refused
+            while True:
+                try:
+                    return book.add(test_id, pull("1", 150), key=f"reading {n}", **WHO).seq
+                except BookUnusable:
+                    refused += 1
+
+        with ThreadPoolExecutor(4) as phones:
+            for round_ in range(100):
+                written = phones.map(write, range(round_ * 24, round_ * 24 + 24))
+                running.crash()
+                assert len(set(written)) == 24
+        entries = book.test(test_id).entries
+        assert [entry.seq for entry in entries] == list(range(1, 2_402))
+        assert {entry.key for entry in entries[1:]} == {f"reading {n}" for n in range(2_400)}
+        assert book.verify() == ()
+        LOG.info("100 crashes, %d times told that the server does not answer, 0 lost, 0 doubled", refused)
 
 
 # If this failed, what a transaction reads would be two states of the book at once, and a whole test would look damaged.

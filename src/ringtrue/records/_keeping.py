@@ -61,7 +61,8 @@ def _written(door: Door, fresh: Path) -> tuple[int, int]:
         with _opened(fresh) as copied:
             return _held_by(copied, f"{door}: no backup was written, for the book is not whole")
     document = door.read(lambda c: _document.export(c, None, str(door), owners=True))
-    with os.fdopen(os.open(fresh, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600), "wb") as out:
+    flags = os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_BINARY", 0)
+    with os.fdopen(os.open(fresh, flags, 0o600), "wb") as out:
         out.write(document)
         out.flush()
         os.fsync(out.fileno())
