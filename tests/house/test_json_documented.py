@@ -1,0 +1,86 @@
+"""Every key of the JSON that commands print stands in the guide."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from tests.shown import Workshop
+
+PAGE = Path(__file__).resolve().parents[2] / "docs" / "guide" / "json.md"
+
+# Figures of the readings are invented; between them they fill every part of a judgement that one engine can show.
+READINGS = """\
+cylinder,kind,first [psi],final [psi],oil,supply [psi],held [psi],restrictor,drift
+1,dry,95,150,,,,,
+2,dry,94,149,,,,,
+3,dry,70,121,,,,,
+4,dry,96,152,,,,,
+1,dry,95,149,,,,,yes
+3,wet,88,147,4 cc,,,,
+3,leakdown,,,,80,61,0.040 in,
+"""
+HALVES = "cylinder,final [psi]\n1,150\n2,149\n3,120\n4,119\n"
+# Names that people or engines give, and what the book tells of a test in words: not keys of the format.
+NAMES = re.compile(r"(shop|units|sheet|book)\.[a-z]+|(mean_|cylinder_)?deviation_(target|limit)")
+WORDS = {"header", "limits", "settings"}
+
+COMMANDS = (
+    "judge readings.csv --sheet launch-six.toml --gauge face-1",
+    "judge halves.csv",
+    "enter readings.csv --sheet launch-six.toml",
+    "sheet show launch-six.toml",
+    "plan launch-six.toml",
+    "book list",
+    "book verify",
+    "gauge list",
+    "settings",
+)
+
+
+def keys(document: object) -> Iterator[str]:
+    """Yield every key of a document, but those within parts that are told in words."""
+    if isinstance(document, dict):
+        for key, value in document.items():
+            yield key
+            if key not in WORDS:
+                yield from keys(value)
+    elif isinstance(document, list):
+        for item in document:
+            yield from keys(item)
+
+
+def prepared(folder: Path) -> Workshop:
+    """Return a workshop with an engine, a gauge, readings, and a book that has them."""
+    shop = Workshop(folder)
+    shop.follow("<!-- have: launch-six.toml -->\n")
+    (folder / "readings.csv").write_text(READINGS, "utf-8")
+    (folder / "halves.csv").write_text(HALVES, "utf-8")
+    shop.type('ringtrue gauge add face-1 --range "300 psi" --resolution "2 psi" --grade B')
+    shop.type("ringtrue enter readings.csv --sheet launch-six.toml")
+    return shop
+
+
+def unknown(said: str) -> list[str]:
+    """Return the keys of a document that the guide does not name."""
+    named = set(re.findall(r"`([^`\s]+)`", PAGE.read_text("utf-8")))
+    return sorted({key for key in keys(json.loads(said)) if key not in named and not NAMES.fullmatch(key)})
+
+
+# If this failed, another program would meet a key that nothing explains.
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_key_stands_in_the_guide(command: str, tmp_path: Path) -> None:
+    assert unknown(prepared(tmp_path).type(f"ringtrue {command} --json")) == []
+
+
+# If this failed, the same would happen with a test of the book that was corrected.
+def test_every_key_of_a_corrected_test_stands_in_the_guide(tmp_path: Path) -> None:
+    shop = prepared(tmp_path)
+    test = json.loads(shop.type("ringtrue enter readings.csv --sheet launch-six.toml --json"))["test"]
+    shop.type(f'ringtrue book correct {test} 3 --final "122 psi" --why "misread"')
+    said = shop.type(f"ringtrue book show {test} --json")
+    assert json.loads(said)["corrections"]
+    assert unknown(said) == []
