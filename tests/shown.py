@@ -3,9 +3,9 @@ Pages of the documentation, run as they stand.
 
 In a page, a block of the language ``console`` is a conversation: a line that begins with ``$`` is typed, the lines
 below it are what the program says. A line ``...`` stands for any lines left out, ``...`` within a line for any text.
-Comments, which no reader sees, say what the page takes for granted:
+A line with a file's name and a colon, both alone, makes a file of the block below it. Comments, which no reader sees,
+say what the page takes for granted:
 
-- ``file: NAME`` before a block: its text is the file NAME;
 - ``have: NAME``: a file of the demonstration's story is there;
 - ``quietly: COMMAND``: typed before, and not shown;
 - ``typed:`` and lines: what is typed into the next command.
@@ -26,7 +26,8 @@ from unittest import mock
 
 from ringtrue.cli import run
 
-_COMMENT = re.compile(r"<!--\s*(file|have|quietly|typed):\s*(.*?)\s*-->", re.DOTALL)
+_COMMENT = re.compile(r"<!--\s*(have|quietly|typed):\s*(.*?)\s*-->", re.DOTALL)
+_FILE = re.compile(r"^`([\w-]+\.[a-z]+)`:$")
 _FENCE = re.compile(r"^```(\w*)$")
 # Ids of tests and heads of chains: other ones at every run.
 _CHANCE = re.compile(r"\b(?=[0-9a-z-]*[0-9])[0-9a-z]{4}(?:-[0-9a-z]{4})+\b|\b[0-9a-f]{64}\b")
@@ -66,6 +67,8 @@ def pieces(page: str) -> Iterator[Piece]:
                 yield Piece(at + 1, found[1], found[2])
             at = end + 1
         else:
+            if named := _FILE.match(lines[at]):
+                yield Piece(at + 1, "file", named[1])
             at += 1
 
 
