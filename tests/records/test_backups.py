@@ -136,7 +136,7 @@ def test_the_earlier_file_is_kept_and_the_loss_is_told(file_book: Book, tmp_path
     restored = Book.restore(backup, path)
     assert restored.kept == path.with_name("book.ringtrue.before-restore")
     assert sorted(restored.lost) == sorted(
-        [f"{first}: 1 of its 9 entries are not in the backup", f"{second}: 5 of its 5 entries are not in the backup"]
+        [f"{first}: the backup lacks 1 of its 9 entries", f"{second}: the backup lacks 5 of its 5 entries"]
     )
     assert [each.test_id for each in file_book.tests()] == [first]
     with Book.open(restored.kept, create=False) as earlier:

@@ -222,7 +222,7 @@ def test_what_came_after_the_paper_is_told_and_is_no_damage(book: Book) -> None:
     book.correct(story.test_id, 2, pull("1", 155), why="misread", key=key(), **WHO)
     (finding,) = book.verify(story.test_id, short_head(head))
     assert (finding.damage, finding.seq) == (False, 13)
-    assert "1 more were made since" in str(finding)
+    assert "entry 13 of 14; those after it were made later" in str(finding)
 
 
 # If this failed, a slip in typing a head would be taken for damage.

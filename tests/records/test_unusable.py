@@ -28,7 +28,7 @@ from ringtrue.errors import (
     InputRefused,
 )
 from ringtrue.records import Book, _place, _sqlite
-from ringtrue.records._place import place_of, trouble
+from ringtrue.records._place import place_of
 from ringtrue.records._tables import TABLES
 
 if TYPE_CHECKING:
@@ -394,63 +394,3 @@ def test_a_server_that_does_not_let_in(postgres_url: str) -> None:
     with psycopg.connect(url.set(drivername="postgresql").render_as_string(False), autocommit=True) as other:
         other.execute("DROP OWNED BY looker")
         other.execute("DROP ROLE looker")
-
-
-class Said(psycopg.Error):
-    """A complaint of the server, by its code."""
-
-    def __init__(self, code: str) -> None:
-        super().__init__(code)
-        self.sqlstate = code
-
-
-# If this failed, a full or damaged server would be told as something else. (PostgreSQL manual, appendix A; from memory)
-@pytest.mark.parametrize(
-    ("code", "kind"),
-    [
-        ("53100", BookFull),
-        ("25006", BookReadOnly),
-        ("42501", BookReadOnly),
-        ("55P03", BookLocked),
-        ("XX001", BookDamaged),
-        ("XX002", BookDamaged),
-        ("57P01", BookUnusable),
-        ("08006", BookUnusable),
-        ("42601", BookUnusable),
-    ],
-)
-def test_the_server_s_codes(code: str, kind: type[BookUnusable]) -> None:
-    told = trouble(Said(code), place_of("postgresql://host/book"))
-    assert type(told) is kind
-    assert told.exit_code == 3
-    assert str(told).startswith("postgresql://host/book: ")
-
-
-# If this failed, a complaint of SQLite would be told as something else. (codes: Python's sqlite3 module)
-@pytest.mark.parametrize(
-    ("code", "kind"),
-    [
-        (sqlite3.SQLITE_FULL, BookFull),
-        (sqlite3.SQLITE_BUSY, BookLocked),
-        (sqlite3.SQLITE_BUSY_RECOVERY, BookLocked),
-        (sqlite3.SQLITE_LOCKED, BookLocked),
-        (sqlite3.SQLITE_READONLY, BookReadOnly),
-        (sqlite3.SQLITE_READONLY_ROLLBACK, BookReadOnly),
-        (sqlite3.SQLITE_CORRUPT, BookDamaged),
-        (sqlite3.SQLITE_CORRUPT_INDEX, BookDamaged),
-        (sqlite3.SQLITE_NOTADB, BookDamaged),
-        (sqlite3.SQLITE_IOERR_CORRUPTFS, BookDamaged),
-        (sqlite3.SQLITE_IOERR_FSYNC, BookUnusable),
-        (sqlite3.SQLITE_IOERR_READ, BookUnusable),
-        (sqlite3.SQLITE_ERROR, BookUnusable),
-    ],
-)
-def test_sqlite_s_codes(code: int, kind: type[BookUnusable], tmp_path: Path) -> None:
-    path = tmp_path / "book"
-    path.touch()
-    error = sqlite3.OperationalError("words")
-    error.sqlite_errorcode = code
-    told = trouble(error, place_of(path))
-    assert type(told) is kind
-    assert told.exit_code == 3
-    assert str(told).startswith(f"{path}: ")

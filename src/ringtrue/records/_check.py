@@ -130,7 +130,7 @@ def _compare(connection: Connection, test_id: str, head: str) -> Iterator[Findin
         )
         yield Finding(test_id, None, says)
     elif place < len(rows):
-        says = f"the head that was given is that of entry {place}; {len(rows) - place} more were made since"
+        says = f"the head that was given is that of entry {place} of {len(rows)}; those after it were made later"
         yield Finding(test_id, place, says, damage=False)
 
 

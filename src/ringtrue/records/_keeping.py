@@ -177,7 +177,7 @@ def _lost(place: Place, restored: dict[str, int]) -> tuple[str, ...]:
     except BookUnusable as error:
         return (f"the earlier file cannot be read ({error.faults[0].why}): {beyond}",)
     lost = [
-        f"{name}: {count - restored.get(name, 0)} of its {count} entries are not in the backup"
+        f"{name}: the backup lacks {count - restored.get(name, 0)} of its {count} entries"
         for name, count in sorted(had.items(), key=str)
         if count > restored.get(name, 0)
     ]
