@@ -288,14 +288,14 @@ def test_the_same_sheet_is_one_revision(book: Book) -> None:
 
 # If this failed, a clock that jumps would put readings in another order than they were taken.
 def test_order_comes_from_the_book_and_never_from_the_clock(book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
-    times = iter(["2036-01-01T00:00:00.000000Z", "2016-01-01T00:00:00.000000Z", "2026-10-25T02:30:00.000000Z", ""])
+    times = iter(["2036-01-01T00:00:00.000000Z", "2016-01-01T00:00:00.000000Z", "2026-10-25T02:30:00.000000Z", "then"])
     monkeypatch.setattr("ringtrue.records._chain.now", lambda: next(times))
     test_id = book.start(header(), sheet_text=None, key=key(), **WHO)
     for row in six_pulls()[:3]:
         book.add(test_id, row, key=key(), **WHO)
     recorded = book.test(test_id)
     assert recorded.test.taken == six_pulls()[:3]
-    assert [entry.at[:4] for entry in recorded.entries] == ["2036", "2016", "2026", ""]
+    assert [entry.at[:4] for entry in recorded.entries] == ["2036", "2016", "2026", "then"]
     assert book.verify() == ()
 
 

@@ -183,6 +183,10 @@ def no_op(_: object) -> None:
         lambda d: d.pop("sheets"),
         lambda d: d.update(format="another program's file"),
         lambda d: d.update(extra=1),
+        lambda d: d["sheets"][0].update(text="\0"),
+        lambda d: d.update(owners=[{"engine": "0417", "name": "\0", "contact": "", "address": "", "note": ""}]),
+        lambda d: d["chains"][0]["entries"][1].update(who=""),
+        lambda d: d["chains"][0]["entries"][1].update(device="a\0b"),
     ],
 )
 def test_a_changed_document_is_refused_whole(file_book: Book, other: Book, change: Callable[[Any], object]) -> None:
@@ -214,13 +218,13 @@ def test_a_document_of_a_later_edition_is_refused(file_book: Book, other: Book) 
     assert other.tests() == ()
 
 
-def resealed(document: bytes, change: Callable[[Any], object]) -> bytes:
-    """Return the document with one body changed and every hash after it made good again."""
+def resealed(document: bytes, change: Callable[[Any], object], instead: str = "") -> bytes:
+    """Return the document with one body changed, or put in its place, and every hash after it made good again."""
     read = json.loads(document)
     chain = read["chains"][0]
     body = json.loads(chain["entries"][1]["body"])
     change(body)
-    chain["entries"][1]["body"] = json.dumps(body)
+    chain["entries"][1]["body"] = instead or json.dumps(body)
     previous = ""
     for entry in chain["entries"]:
         entry["previous"] = previous
@@ -244,6 +248,15 @@ def test_a_body_that_says_more_is_refused(file_book: Book, other: Book) -> None:
     with pytest.raises(InputRefused, match="which this ringtrue does not know"):
         other.import_(resealed(document, lambda body: body["final"].update(temperature=80)))
     assert other.import_(resealed(document, no_op)).entries == len(file_book.test(test_id).entries)
+
+
+# If this failed, a body made to break the program would break it.
+@pytest.mark.parametrize("ending", ["", "]" * 99_999 + "}"])
+def test_a_body_without_bottom_is_refused(file_book: Book, other: Book, ending: str) -> None:
+    test_id = file_book.enter(header(), six_pulls(), sheet_text=None, key=key(), **WHO)
+    body = '{"cylinder": "1", "x": ' + "[" * 99_999 + ending
+    with pytest.raises(InputRefused, match="nothing was taken in"):
+        other.import_(resealed(file_book.export(test_id), no_op, body))
 
 
 # If this failed, a hash made by another program after the guide would not be the book's.

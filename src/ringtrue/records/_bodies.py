@@ -174,7 +174,7 @@ def read_body(kind: EntryKind, text: str) -> Content:
     """
     try:
         return _decode(kind, text)
-    except (msgspec.MsgspecError, UnicodeEncodeError) as error:
+    except (msgspec.MsgspecError, UnicodeEncodeError, RecursionError) as error:
         raise ChainBroken(None, f"what is written in it is no {kind} entry ({error})") from error
 
 

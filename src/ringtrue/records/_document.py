@@ -218,7 +218,7 @@ def checked(document: bytes) -> Checked:
             why = f"it was given out by a later ringtrue (edition {cover.edition} of the export)"
             raise InputRefused.of("", why, "use the newer ringtrue; nothing was taken in", "import")
         read = msgspec.json.decode(document, type=Document)
-    except (msgspec.MsgspecError, UnicodeDecodeError) as error:
+    except (msgspec.MsgspecError, UnicodeDecodeError, RecursionError) as error:
         raise InputRefused.of("", f"this is no export of a record book ({error})", again, "import") from error
     try:
         return Checked(read, tuple(_checked_chain(each) for each in _all_different(read)))
@@ -232,7 +232,23 @@ def _all_different(document: Document) -> tuple[ChainOut, ...]:
     _once((entry.key for each in document.chains for entry in each.entries), "key")
     _once(((each.engine, fingerprint(each.text)) for each in document.sheets), "sheet")
     _once((each.engine for each in document.owners or ()), "owner")
+    _plain(document)
     return document.chains
+
+
+def _plain(document: Document) -> None:
+    """Refuse what no book writes down: entries that name nobody, and characters that a database cannot keep."""
+    for chain in document.chains:
+        for entry in chain.entries:
+            try:
+                _chain.Stamp(entry.key, entry.who, entry.device)
+                _chain.plain_text(entry.at, "at")
+            except InputRefused as error:
+                raise ChainBroken(None, f"entry {entry.seq} of {chain.name!a}: {error.faults[0].why}") from error
+    loose = [each.text for each in document.sheets]
+    loose += [text for each in document.owners or () for text in msgspec.structs.astuple(each)]
+    if any("\0" in text for text in loose):
+        raise ChainBroken(None, "it holds a NUL character")
 
 
 def _once(things: Iterable[object], what: str) -> None:

@@ -157,10 +157,9 @@ def _made_from(backup: Path, fresh: Path) -> tuple[tuple[int, int], dict[str, in
     with _opened(fresh) as door:
         held = _held_by(door, f"backup {backup}")
         lengths = door.read(_check.lengths)
-    for copied in fresh.parent.glob(
-        f"{fresh.name}.before-*"
-    ):  # an older backup was brought up to date; it is itself the copy
-        copied.unlink()
+    for copied in list(fresh.parent.iterdir()):
+        if copied.name.startswith(f"{fresh.name}.before-"):  # of an older backup; it is itself the copy
+            copied.unlink()
     return held, lengths
 
 
