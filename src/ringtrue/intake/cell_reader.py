@@ -318,12 +318,15 @@ class CellReader:
         return True
 
     def _of_another_sort(self, name: str, cell: Cell, wanted: str) -> bool:
-        """Keep a fault where the file holds yes or no, or a time, in place of what is wanted."""
+        """Keep a fault where the file holds yes or no, a time, or a number beyond all gauges in its place."""
         if cell.sort is Sort.TRUTH:
             self.fault(name, told(cell.text), f"yes or no is not {wanted}", "type it again, or leave it blank")
         elif cell.sort is Sort.TIME:
             why = f"the spreadsheet has made a date or a time of it, and that is not {wanted}"
             self.fault(name, told(cell.text), why, "format the cell as text and type it again")
+        elif cell.sort is Sort.NUMBER and "e" in cell.text.lower():
+            # Written out, it would have more figures than any number here.
+            self.fault(name, told(cell.text), "nothing here is that large or that small", "type what was read")
         else:
             return False
         return True

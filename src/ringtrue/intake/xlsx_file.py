@@ -9,8 +9,9 @@ import re
 import warnings
 import zipfile
 from collections.abc import Iterator
-from contextlib import closing, suppress
+from contextlib import AbstractContextManager, closing, nullcontext, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
 from ringtrue.intake.cells import (
@@ -26,6 +27,9 @@ from ringtrue.intake.cells import (
 )
 from ringtrue.units import number_from_cell
 
+if TYPE_CHECKING:
+    from openpyxl import Workbook
+
 MOST_UNPACKED = 30_000_000
 """A spreadsheet is a compressed archive; a readings file, with its pictures, never unpacks to more. [byte]"""
 MOST_UNPACKED_XML = 8_000_000
@@ -33,6 +37,8 @@ MOST_UNPACKED_XML = 8_000_000
 MOST_PARTS = 500
 MOST_TAGS = 30 * MOST_ROWS
 """Cells, rows or shared texts in one part: the longest test, with every column filled, has no more."""
+MOST_NUMBERED = 1_048_576
+"""No spreadsheet program numbers its rows higher; empty ones between two rows count."""
 HEADER_WITHIN = 20
 """The header stands in one of the first rows: a title above it does no harm."""
 
@@ -126,32 +132,42 @@ def _too_much() -> ReadingsRefused:
 def _first_table(raw: bytes, *, with_formulas: bool) -> Table | None:
     import openpyxl
 
-    # Formulas come with the result that the spreadsheet program left, or as they are written: never both at once.
-    with (
-        closing(openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=True)) as results,
-        closing(openpyxl.load_workbook(io.BytesIO(raw), read_only=True)) as formulas,
-    ):
-        for sheet, written in zip(results.worksheets, formulas.worksheets, strict=True):
+    def book(*, results: bool) -> AbstractContextManager[Workbook]:
+        return closing(openpyxl.load_workbook(io.BytesIO(raw), read_only=True, data_only=results))
+
+    # A formula comes with the result that the spreadsheet program left, or as it is written: never both at once.
+    with book(results=True) as results, book(results=False) if with_formulas else nullcontext() as formulas:
+        for place, sheet in enumerate(results.worksheets):
             rows = sheet.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1)
-            same = written.iter_rows(values_only=True, max_col=MOST_COLUMNS + 1) if with_formulas else None
-            if (table := _table(zip(itertools.count(1), rows, same or itertools.repeat(()), strict=False))) is not None:
+            written: Iterator[tuple[object, ...]] = itertools.repeat(())
+            if formulas is not None:
+                written = formulas.worksheets[place].iter_rows(values_only=True, max_col=MOST_COLUMNS + 1)
+            if (table := _table(zip(itertools.count(1), rows, written, strict=False))) is not None:
                 return table
     return None
 
 
-def _table(rows: Iterator[tuple[int, tuple[object, ...], tuple[object, ...]]]) -> Table | None:
-    header: tuple[str, ...] = ()
+_NumberedRows = Iterator[tuple[int, tuple[object, ...], tuple[object, ...]]]
+
+
+def _header(rows: _NumberedRows) -> tuple[str, ...]:
+    for number, values, _ in itertools.islice(rows, HEADER_WITHIN):
+        texts = ["" if value is None else str(value).strip() for value in values]
+        if "cylinder" in [text.casefold() for text in texts]:
+            return check_header(texts, f"row {number}")
+    return ()
+
+
+def _table(rows: _NumberedRows) -> Table | None:
+    header = _header(rows)
     made: list[Row] = []
     faults: list[Fault] = []
-    for number, values, formulas in rows:
-        where = f"row {number}"
-        if not header:
-            texts = ["" if value is None else str(value).strip() for value in values]
-            if "cylinder" in [text.casefold() for text in texts]:
-                header = check_header(texts, where)
-            elif number >= HEADER_WITHIN:
-                return None
+    for number, values, formulas in rows if header else ():
+        if number > MOST_NUMBERED:
+            raise too_many_rows()
+        if values.count(None) == len(values) and formulas.count(None) == len(formulas):
             continue
+        where = f"row {number}"
         cells = [_cell(*both) for both in itertools.zip_longest(values, formulas)]
         if any(cells[len(header) :]):
             instead = "give its column a name in the header, or clear the cell"
