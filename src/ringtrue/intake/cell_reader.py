@@ -349,7 +349,7 @@ class CellReader:
         if self._manner.unit not in {None, unit}:
             against.append("--unit")
         if against:
-            self.fault("unit", told(said), f"{' and '.join(against)} says otherwise", "keep one of them")
+            self.fault("unit", told(said), f"it contradicts {' and '.join(against)}", "keep one of them")
         return unit, False
 
     def _without_unit(self, name: str, dimension: Dimension) -> Unit:

@@ -157,7 +157,8 @@ def from_table(table: Table, how: HowWritten, sheet: BuildSheet | None = None) -
         if fault is not None:
             faults.append(fault.at(f"column {columns.names.get('final', 'final')}"))
     if faults:
-        raise ReadingsRefused(*faults)
+        places = {row.where: place for place, row in enumerate(table.rows)}
+        raise ReadingsRefused(*sorted(faults, key=lambda fault: places.get(fault.where.partition(",")[0], -1)))
     return Readings(taken, columns.warnings)
 
 
