@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from ringtrue.errors import ReadingsRefused
+from ringtrue.units.numbers import BLANKS
 
 MOST_ROWS = 5_000
 """A test of 24 cylinders, dry, wet and leak-down, ten times each, has 720."""
@@ -16,6 +17,8 @@ MOST_COLUMNS = 100
 
 LONGEST_CELL = 2_000
 """No note is longer."""
+
+_AROUND = BLANKS + "\t\r\n"
 
 EXAMPLE_HEADER = "write a header, for example: cylinder,first [psi],final [psi]"
 
@@ -92,6 +95,23 @@ def too_many_rows() -> ReadingsRefused:
         To be raised.
     """
     return ReadingsRefused.of("", f"it has more than {MOST_ROWS} rows", "check that it is the right file")
+
+
+def trimmed(text: str) -> str:
+    """
+    Take the blanks off a cell that people and programs leave around a figure, and no others.
+
+    Parameters
+    ----------
+    text : str
+        The cell as it stands in the file.
+
+    Returns
+    -------
+    str
+        Empty for a cell of nothing but blanks, of whatever kind.
+    """
+    return text.strip(_AROUND) if text.strip() else ""
 
 
 def cannot_be_shown(text: str) -> bool:

@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 
 from ringtrue.errors import Fault, ReadingsRefused
-from ringtrue.intake.cells import EXAMPLE_HEADER, MOST_ROWS, Cell, Row, Table, check_header, too_many_rows
+from ringtrue.intake.cells import EXAMPLE_HEADER, MOST_ROWS, Cell, Row, Table, check_header, too_many_rows, trimmed
 from ringtrue.intake.files import decode
 
 ENDINGS = (".csv", ".tsv", ".txt")
@@ -63,7 +63,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
     faults: list[Fault] = []
     try:
         for number, cells in enumerate(lines, start=1):
-            texts = [cell.strip() for cell in cells]
+            texts = [trimmed(cell) for cell in cells]
             if not any(texts):
                 continue
             where = f"row {number}"

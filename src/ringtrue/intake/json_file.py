@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
-from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, too_many_rows
+from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, too_many_rows, trimmed
 from ringtrue.intake.files import decode
 from ringtrue.units import number_from_cell
 
@@ -100,7 +100,7 @@ def _row(row: dict[str, object], where: str, faults: list[Fault]) -> Row:
         elif isinstance(value, _Written):
             cells[name] = Cell(_without_exponent(value), Sort.NUMBER)
         elif isinstance(value, str):
-            cells[name] = Cell(value.strip())
+            cells[name] = Cell(trimmed(value))
     return Row(where, {name: cell for name, cell in cells.items() if cell.text})
 
 
@@ -117,7 +117,7 @@ def _without_exponent(number: str) -> str:
 def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     found: dict[str, object] = {}
     for written, value in pairs:
-        name = written.strip()
+        name = trimmed(written)
         if name in found:
             raise ReadingsRefused.of(f"“{name}” twice in one object", "only one of them can be meant", "remove one")
         found[name] = value

@@ -24,6 +24,7 @@ from ringtrue.intake.cells import (
     Table,
     check_header,
     too_many_rows,
+    trimmed,
 )
 from ringtrue.units import number_from_cell
 
@@ -152,7 +153,7 @@ _NumberedRows = Iterator[tuple[int, tuple[object, ...], tuple[object, ...]]]
 
 def _header(rows: _NumberedRows) -> tuple[str, ...]:
     for number, values, _ in itertools.islice(rows, HEADER_WITHIN):
-        texts = ["" if value is None else str(value).strip() for value in values]
+        texts = ["" if value is None else trimmed(str(value)) for value in values]
         if "cylinder" in [text.casefold() for text in texts]:
             return check_header(texts, f"row {number}")
     return ()
@@ -182,7 +183,7 @@ def _table(rows: _NumberedRows) -> Table | None:
 
 
 def _cell(value: object, formula: object) -> Cell | None:
-    sort, text = Sort.TEXT, str(value).strip()
+    sort, text = Sort.TEXT, trimmed(str(value))
     if isinstance(value, bool):
         sort, text = Sort.TRUTH, text.lower()
     elif isinstance(value, (int, float)):
