@@ -51,8 +51,8 @@ def test_export_and_import(types: Types, tmp_path: Path) -> None:
     test = entered(types)
     assert types("book export -o all.json").code == 0
     first = (tmp_path / "all.json").read_bytes()
-    assert types("book import all.json --book other.db").out.startswith("1 tests added")
-    assert types("book import all.json --book other.db").out.startswith("0 tests added")
+    assert types("book import all.json --book other.db").out.startswith("Tests added: 1;")
+    assert types("book import all.json --book other.db").out.startswith("Tests added: 0;")
     types("book export -o again.json --book other.db")
     assert (tmp_path / "again.json").read_bytes() == first
     head = json.loads(types(f"book show {test} --json").out)["head"]

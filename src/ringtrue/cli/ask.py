@@ -99,6 +99,8 @@ def ask_yes(prompt: str) -> bool:
 
 
 def _yes(answer: str) -> bool:
+    if answer.casefold() == "stop":
+        raise NoMoreAnswers
     if answer.casefold() in YES:
         return True
     if answer.casefold() in NO:

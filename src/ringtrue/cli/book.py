@@ -13,7 +13,7 @@ app = App(name="book", help="The record book: list, show, correct, export, keep 
 
 
 @app.command(name="list")
-def list_tests(engine: str = "", *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     List the tests of the book.
 
@@ -64,7 +64,7 @@ def list_tests(engine: str = "", *, json: options.AsJson = False, book: options.
 
 
 @app.command(name="show")
-def show_test(test: str, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def show_test(test: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     Show everything that stands in the book of one test.
 
@@ -84,7 +84,7 @@ def show_test(test: str, *, json: options.AsJson = False, book: options.BookPlac
         show.as_json(as_json(recorded))
         return
     show.heading(f"Test {recorded.test_id}")
-    show.rows(("", ""), header_lines(recorded))
+    show.rows(("what", "as written"), header_lines(recorded))
     show.heading("Entries, in the order in which the book took them")
     show.rows(("entry", "what", "cylinder", "said", "by"), entry_lines(recorded), right=(0,))
     show.line(f"\nHead of the chain: {short_head(recorded.head)} ({recorded.head})")
@@ -94,6 +94,7 @@ def show_test(test: str, *, json: options.AsJson = False, book: options.BookPlac
 def correct(
     test: str,
     cylinder: str,
+    /,
     *,
     kind: str = "dry",
     first: str = "",
@@ -105,6 +106,7 @@ def correct(
     repeat: int | None = None,
     why: str = "",
     by: options.Person = "",
+    json: options.AsJson = False,
     book: options.BookPlace = "",
 ) -> None:
     """
@@ -144,11 +146,21 @@ def correct(
     wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why)
     with place.open_book(create=False) as opened:
         entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
-    show.line(f"Corrected, as entry {entry.seq} of test {test}. What was written before stays in the book beside it.")
+    told = f"Corrected, as entry {entry.seq} of test {test}. What was written before stays in the book beside it."
+    show.done(told, {"test": test, "entry": entry.seq, "head": entry.hash}, json=json)
 
 
 @app.command
-def withdraw(test: str, entry: int, *, why: str = "", by: options.Person = "", book: options.BookPlace = "") -> None:
+def withdraw(
+    test: str,
+    entry: int,
+    /,
+    *,
+    why: str = "",
+    by: options.Person = "",
+    json: options.AsJson = False,
+    book: options.BookPlace = "",
+) -> None:
     """
     Take a reading back that was never one. It stays in the book, and out of every figure.
 
@@ -176,12 +188,14 @@ def withdraw(test: str, entry: int, *, why: str = "", by: options.Person = "", b
             who=this_person(place.settings, by),
             device=this_device(),
         )
-    show.line(f"Entry {entry} of test {test} is taken back. It stays in the book, and out of every figure.")
+    told = f"Entry {entry} of test {test} is taken back. It stays in the book, and out of every figure."
+    show.done(told, {"test": test, "withdrawn": entry}, json=json)
 
 
 @app.command
 def export(
     test: str = "",
+    /,
     *,
     output: options.Output = None,
     owners: Annotated[bool, Parameter(help="With the owners' names and addresses.", negative=())] = False,
@@ -211,7 +225,7 @@ def export(
 
 
 @app.command(name="import")
-def import_file(file: str, *, book: options.BookPlace = "") -> None:
+def import_file(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     Take an export into this book: its chains are checked first, and nothing is half imported.
 
@@ -227,11 +241,13 @@ def import_file(file: str, *, book: options.BookPlace = "") -> None:
     data = read_export(Path(file))
     with workplace(book).open_book() as opened:
         done = opened.import_(data)
-    show.line(f"{len(done.added)} tests added, {len(done.extended)} extended, {len(done.unchanged)} were here already.")
+    told = f"Tests added: {len(done.added)}; extended: {len(done.extended)}; here already: {len(done.unchanged)}."
+    said = {"added": list(done.added), "extended": list(done.extended), "unchanged": list(done.unchanged)}
+    show.done(told, said, json=json)
 
 
 @app.command
-def backup(file: str, *, book: options.BookPlace = "") -> None:
+def backup(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     Make a copy of the book that is read back and checked.
 
@@ -245,11 +261,12 @@ def backup(file: str, *, book: options.BookPlace = "") -> None:
 
     with workplace(book).open_book(create=False) as opened:
         done = opened.backup(Path(file))
-    show.line(f"Backed up to {done.path}, read back and found good: {done.tests} tests, {done.entries} entries.")
+    told = f"Backed up to {done.path}, read back and found good. Tests: {done.tests}; entries: {done.entries}."
+    show.done(told, {"file": str(done.path), "tests": done.tests, "entries": done.entries}, json=json)
 
 
 @app.command
-def restore(file: str, *, book: options.BookPlace = "") -> None:
+def restore(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     Put a backup in the place of the book. The old book is kept beside it under another name.
 
@@ -264,12 +281,16 @@ def restore(file: str, *, book: options.BookPlace = "") -> None:
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
-    show.sentences(restored_told(Book.restore(Path(file), place.book)))
+    done = Book.restore(Path(file), place.book)
+    kept = None if done.kept is None else str(done.kept)
+    data = {"book": done.where, "kept": kept, "tests": done.tests, "entries": done.entries, "lost": list(done.lost)}
+    show.done("\n".join(restored_told(done)), data, json=json)
 
 
 @app.command
 def verify(
     test: str = "",
+    /,
     *,
     head: Annotated[str, Parameter(help="The head printed on the hand-over sheet, long or short.")] = "",
     json: options.AsJson = False,
@@ -301,11 +322,13 @@ def verify(
 @app.command
 def owner(
     engine: str,
+    /,
     *,
     name: str = "",
     contact: str = "",
     address: str = "",
     note: str = "",
+    json: options.AsJson = False,
     book: options.BookPlace = "",
 ) -> None:
     """
@@ -333,11 +356,12 @@ def owner(
             opened.set_owner(engine, Owner(name, contact, address, note))
         found = opened.owner(engine)
     known = [] if found is None else [found.name, found.contact, found.address, found.note]
-    show.line(", ".join(filter(None, known)) or f"No owner is known for {engine}.")
+    told = ", ".join(filter(None, known)) or f"No owner is known for {engine}."
+    show.done(told, dict(zip(("name", "contact", "address", "note"), known, strict=False)), json=json)
 
 
 @app.command(name="forget-owner")
-def forget_owner(engine: str, *, book: options.BookPlace = "") -> None:
+def forget_owner(engine: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
     """
     Erase what the book knows of an engine's owner. The tests stay.
 
@@ -351,20 +375,19 @@ def forget_owner(engine: str, *, book: options.BookPlace = "") -> None:
 
     with workplace(book).open_book(create=False) as opened:
         known = opened.forget_owner(engine)
-    show.line(
-        f"The owner of {engine} is erased from this book; backups and exports made before still hold it."
-        if known
-        else f"No owner was known for {engine}."
-    )
+    erased = f"The owner of {engine} is erased from this book; backups and exports made before still hold it."
+    show.done(erased if known else f"No owner was known for {engine}.", {"erased": known}, json=json)
 
 
 def event(
     engine: str,
     text: str,
+    /,
     *,
     at: Annotated[str, Parameter(help='Distance or running time since the build, for example "700 mile".')] = "",
     date: Annotated[str, Parameter(help="Year-month-day.")] = "",
     by: options.Person = "",
+    json: options.AsJson = False,
     book: options.BookPlace = "",
 ) -> None:
     """
@@ -386,4 +409,4 @@ def event(
         made = add_event(
             opened, engine, text, at=at, date=date, who=this_person(place.settings, by), device=this_device()
         )
-    show.line(f"In the log of {engine}: {made}.")
+    show.done(f"In the log of {engine}: {made}.", {"engine": engine, "event": made}, json=json)

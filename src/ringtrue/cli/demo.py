@@ -34,7 +34,7 @@ class _Both(io.TextIOBase):
         self._terminal.flush()
 
 
-def demo(folder: str = "ringtrue-demo") -> int:
+def demo(folder: str = "ringtrue-demo", /) -> int:
     """
     Run the whole job on an invented engine, and leave the book, the sheets and a page that explains them.
 

@@ -14,6 +14,7 @@ app = App(name="gauge", help="The register of gauges.", help_format="plaintext")
 @app.command
 def add(
     name: str,
+    /,
     *,
     range: Annotated[str, Parameter(name="--range")] = "",  # noqa: A002 - what the trade calls it
     resolution: str = "",
@@ -24,6 +25,7 @@ def add(
     opening_pressure: str = "",
     repeatability: str = "",
     by: options.Person = "",
+    json: options.AsJson = False,
     book: options.BookPlace = "",
 ) -> None:
     """
@@ -68,7 +70,8 @@ def add(
     }
     with place.open_book() as opened:
         gauge, notes = add_gauge(opened, fields, who=this_person(place.settings, by), device=this_device())
-    show.line(f'{gauge.name} is in the register. Use it with --gauge "{gauge.name}".')
+    told = f'{gauge.name} is in the register. Use it with --gauge "{gauge.name}".'
+    show.done(told, {"gauge": gauge.name, "missing": list(notes)}, json=json)
     show.warnings(notes)
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 def judge(
     file: str,
+    /,
     *,
     sheet: options.Sheet = None,
     test: options.TestFile = None,
@@ -58,6 +59,7 @@ def judge(
 
 def enter(
     file: str,
+    /,
     *,
     sheet: options.Sheet = None,
     test: options.TestFile = None,

@@ -53,6 +53,8 @@ def checklists(sheet: BuildSheet | None) -> str:
         show.heading(title)
         show.bullets((item.text for item in items), mark="[ ]")
         said = ask("All of it done? Type yes, or what is otherwise:")
+        while said.casefold() in {"no", "n"}:
+            said = ask("What is otherwise? A few words, or yes when it is done:")
         if said.casefold() not in {"yes", "y", ""}:
             notes.append(f"{title}: {said}")
     show.heading("How to pull")

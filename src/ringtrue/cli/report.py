@@ -14,6 +14,7 @@ PaperName = Annotated[str, Parameter(name="--paper", help="A4 or Letter.")]
 
 def plan(
     sheet: str,
+    /,
     *,
     output: options.Output = None,
     order: Annotated[str, Parameter(name="--order", help='Order of the cylinders, for example "1 3 2 4".')] = "",
@@ -80,6 +81,7 @@ def plan(
 
 def report(
     test: str,
+    /,
     *,
     output: options.Output = None,
     sheet: options.Sheet = None,
@@ -90,6 +92,7 @@ def report(
     encoding: options.Encoding = "",
     confirm_unit: options.ConfirmUnit = False,
     paper: PaperName = "",
+    json: options.AsJson = False,
     book: options.BookPlace = "",
 ) -> None:
     """
@@ -119,4 +122,6 @@ def report(
         show.warnings(found.warnings)
         facts = hand_over(found, place.settings, paper)
     print_sheet(facts, path)
-    show.line(f"The hand-over sheet is in {path}.")
+    show.done(
+        f"The hand-over sheet is in {path}.", {"file": str(path), "test": facts.test_id, "head": facts.head}, json=json
+    )

@@ -49,7 +49,7 @@ def show_settings(*, json: options.AsJson = False) -> None:
 
 
 @app.command(name="set")
-def set_setting(key: str, value: str) -> None:
+def set_setting(key: str, value: str, /, *, json: options.AsJson = False) -> None:
     """
     Set one setting.
 
@@ -65,4 +65,5 @@ def set_setting(key: str, value: str) -> None:
 
     place = workplace()
     place.set(key, value)
-    show.line(f"{key} = {value or 'not set'} ({place.settings_path})")
+    told = f"{key} = {value or 'not set'} ({place.settings_path})"
+    show.done(told, {"setting": key, "value": value, "path": str(place.settings_path)}, json=json)

@@ -16,7 +16,7 @@ app = App(name="sheet", help="Build sheets: make one, check it, show what follow
 
 
 @app.command
-def new(file: str = "") -> None:
+def new(file: str = "", /) -> None:
     """
     Make a build sheet, question by question.
 
@@ -81,7 +81,7 @@ def _must_be_new(path: Path | None) -> None:
 
 
 @app.command
-def check(file: str) -> None:
+def check(file: str, /, *, json: options.AsJson = False) -> None:
     """
     Check a build sheet, and say what it leaves out.
 
@@ -95,12 +95,16 @@ def check(file: str) -> None:
     from ringtrue.shop.sheets import missing
 
     sheet, _ = read_sheet(Path(file))
-    show.line(f"{sheet.name}: the sheet holds together.")
+    show.done(
+        f"{sheet.name}: the sheet holds together.", {"engine": sheet.key, "missing": list(missing(sheet))}, json=json
+    )
+    if json:
+        return
     show.bullets(f"{sentence[0].upper()}{sentence[1:]}." for sentence in missing(sheet))
 
 
 @app.command(name="show")
-def show_sheet(file: str, *, json: options.AsJson = False) -> None:
+def show_sheet(file: str, /, *, json: options.AsJson = False) -> None:
     """
     Show a build sheet and what follows from it.
 

@@ -54,6 +54,25 @@ def as_json(data: object) -> None:
     print(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))
 
 
+def done(text: str, data: object, *, json: bool) -> None:
+    """
+    Say what a command did, to a person or to another program.
+
+    Parameters
+    ----------
+    text : str
+        A sentence.
+    data : object
+        The same for a program.
+    json : bool
+        Which of the two.
+    """
+    if json:
+        as_json(data)
+    else:
+        line(text)
+
+
 def line(text: str = "") -> None:
     """
     Print a line as it is.

@@ -260,7 +260,7 @@ def restored_told(restored: Restored) -> tuple[str, ...]:
     tuple of str
         Sentences.
     """
-    told = [f"The book {restored.where} is restored: {restored.tests} tests, {restored.entries} entries."]
+    told = [f"The book {restored.where} is restored. Tests: {restored.tests}; entries: {restored.entries}."]
     if restored.kept is not None:
         told.append(f"What stood there before is kept as {restored.kept}.")
     return (*told, *(f"Lost: {sentence}." for sentence in restored.lost))

@@ -132,9 +132,10 @@ class Session:
     def drift_cylinder(self) -> str | None:
         """The cylinder that is to be pulled once more at the end; None when it was, or has nothing beside it."""
         series = self.recorded.test.series(Kind.DRY)
-        if series is None or series.drift_pulls or len(series.cylinders) < 2:  # noqa: PLR2004 - one shows no drift
+        if series is None or series.drift_pulls:
             return None
-        return next((pull.cylinder for pull in series.pulls if pull.final is not None), None)
+        read = tuple(dict.fromkeys(pull.cylinder for pull in series.pulls if pull.final is not None))
+        return read[0] if len(read) > 1 else None
 
     def doubt(self, typed: Typed) -> str:
         """

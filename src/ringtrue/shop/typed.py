@@ -15,7 +15,7 @@ from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
 NOT_SEEN = ("-", "?", "x")
 MOST_STROKES = 200
 
-_SPOILED = re.compile(r"^(?:s|spoiled)(.*)$", re.IGNORECASE)
+_SPOILED = re.compile(r"^(?:spoiled|s)(|[-+.,0-9].*)$", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +141,8 @@ def cylinders_typed(text: str) -> tuple[str, ...]:
     names = tuple(text.replace(",", " ").split())
     if len(names) == 1 and names[0].isascii() and names[0].isdigit():
         names = tuple(str(number) for number in range(1, int(names[0][:3]) + 1))
-    if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names):
+    answered = {name.casefold() for name in names} & {"yes", "no", "done", "stop", "help"}
+    if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names) or answered:
         why = f"an engine has 1 to {MOST_CYLINDERS} cylinders, each with its own name"
         raise InputRefused.of(f"read “{text}”", why, "type for example 6, or 1 2 3 4 5 6")
     return names
