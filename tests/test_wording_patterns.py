@@ -223,8 +223,8 @@ def test_wet_up_by_volume() -> None:
         "changes little (up to 1.07; common practice)."
     )
     assert (words.means, words.next_check, words.caution) == (
-        "Only the volume of the oil itself, on a sound cylinder.",
-        "Subtract it before judging.",
+        "Only the volume of the oil itself, on a sound cylinder: subtract it before judging.",
+        "",
         "",
     )
 

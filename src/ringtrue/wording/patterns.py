@@ -213,8 +213,7 @@ _WORDS: dict[PatternKey, _Words] = {
     PatternKey.WET_OIL_VOLUME: _Words(
         "Wet reading up by the oil's own volume",
         lambda told: told.oil,
-        "Only the volume of the oil itself, on a sound cylinder.",
-        "Subtract it before judging.",
+        "Only the volume of the oil itself, on a sound cylinder: subtract it before judging.",
     ),
     PatternKey.CANNOT_TELL: _Words(
         "Cannot be placed",
