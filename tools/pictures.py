@@ -37,9 +37,9 @@ def terminal(text: str, path: Path) -> None:
     )
 
 
-def part(transcript: str, command: str, *, first: str, last: str) -> str:
-    """Cut what one command said out of the transcript, from the line that holds `first` to that before `last`."""
-    said = transcript[transcript.index(f"$ ringtrue {command}") :]
+def part(conversation: str, command: str, *, first: str, last: str) -> str:
+    """Cut what one command said out of the conversation, from the line that holds `first` to that before `last`."""
+    said = conversation[conversation.index(f"$ ringtrue {command}") :]
     said = said[said.index(first) :]
     return said[: said.index(last)].rstrip()
 
@@ -51,7 +51,7 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         place = Path(folder) / "ringtrue-demo"
         subprocess.run([program, "demo", str(place)], check=True, stdout=subprocess.DEVNULL)
-        said = (place / "transcript.txt").read_text("utf-8")
+        said = (place / "conversation.txt").read_text("utf-8")
         terminal(part(said, "pull", first="Cylinder 1 (1 of 6)", last="Cylinder 5 (5 of 6)"), PICTURES / "pull.svg")
         terminal(
             part(said, "pull", first="Launch six: dry series", last="Launch six: wet series"), PICTURES / "judged.svg"

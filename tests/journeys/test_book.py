@@ -156,7 +156,7 @@ def test_the_demonstration(types: Types, tmp_path: Path) -> None:
         said = types("demo shown")
         assert said.code == 0, said.err
     made = {path.name for path in (tmp_path / "shown").iterdir()}
-    assert {"book.db", "may.pdf", "may.html", "june.pdf", "plan.pdf", "index.html", "transcript.txt"} <= made
+    assert {"book.db", "may.pdf", "may.html", "june.pdf", "plan.pdf", "index.html", "conversation.txt"} <= made
     assert not (tmp_path / "book.db").exists()
     (tmp_path / "mine").mkdir()
     (tmp_path / "mine" / "notes.txt").write_text("years of work", "utf-8")

@@ -116,7 +116,7 @@ def _tell(place: Path) -> int:
     step("The same as a page.", f"report {second} -o june.html")
     step("Nobody changed anything unseen.", "book verify")
     step("A copy of the book, read back and checked.", "book backup book-backup.db")
-    (place / "transcript.txt").write_text(
+    (place / "conversation.txt").write_text(
         "\n\n".join(f"# {why}\n$ ringtrue {command}\n{said}" for why, command, said in parts), "utf-8"
     )
     (place / "index.html").write_text(_page(parts, first, second), "utf-8")
