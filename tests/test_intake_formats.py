@@ -160,6 +160,7 @@ def test_dates_and_times_in_a_spreadsheet() -> None:
     [
         "cylinder,first [psi],final [psi]",
         "Cylinder, FIRST [PSI] ,Final[psi]",
+        '"cylinder","first\n[psi]","final\u00a0 [psi]"',
         " CYLINDER,first  [ psig ],final [lb/in²]",
     ],
 )

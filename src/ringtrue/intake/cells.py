@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum, auto
 
 from ringtrue.errors import ReadingsRefused
-from ringtrue.units.numbers import BLANKS
+from ringtrue.units.numbers import BLANKS, told
 
 MOST_ROWS = 5_000
 """A test of 24 cylinders, dry, wet and leak-down, ten times each, has 720."""
@@ -114,6 +114,23 @@ def trimmed(text: str) -> str:
     return text.strip(_AROUND) if text.strip() else ""
 
 
+def column_name(text: str) -> str:
+    """
+    Bring the name of a column on one line: spreadsheets break long ones.
+
+    Parameters
+    ----------
+    text : str
+        As it stands in the header.
+
+    Returns
+    -------
+    str
+        With single blanks.
+    """
+    return " ".join(text.split())
+
+
 def cannot_be_shown(text: str) -> bool:
     """
     Tell whether a text holds what no table shows: control characters other than a new line, or half a character.
@@ -138,7 +155,7 @@ def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
     Parameters
     ----------
     header : sequence of str
-        Its columns; blank ones at the end do not count.
+        Its columns, as `column_name` gives them; blank ones at the end do not count.
     where : str
         The row in which it stands, for the message.
 
@@ -150,13 +167,17 @@ def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
     Raises
     ------
     ReadingsRefused
-        Too many columns, one too long, one twice, one without a name, or none called ``cylinder``.
+        Too many columns, one too long, one that cannot be shown, one twice, one without a name, or none called
+        ``cylinder``.
     """
     columns = list(header)
     while columns and not columns[-1]:
         columns.pop()
-    if len(columns) > MOST_COLUMNS or any(len(name) > LONGEST_CELL or cannot_be_shown(name) for name in columns):
+    if len(columns) > MOST_COLUMNS or any(len(name) > LONGEST_CELL for name in columns):
         raise ReadingsRefused.of("", "this is no table of readings", EXAMPLE_HEADER, where)
+    for name in columns:
+        if not name.isprintable():
+            raise ReadingsRefused.of(told(name), "it holds characters that no table shows", "type it again", where)
     plain = [name.casefold() for name in columns]
     if "cylinder" not in plain:
         listed = ", ".join(columns)

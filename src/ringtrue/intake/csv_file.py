@@ -7,7 +7,17 @@ import io
 from pathlib import Path
 
 from ringtrue.errors import Fault, ReadingsRefused
-from ringtrue.intake.cells import EXAMPLE_HEADER, MOST_ROWS, Cell, Row, Table, check_header, too_many_rows, trimmed
+from ringtrue.intake.cells import (
+    EXAMPLE_HEADER,
+    MOST_ROWS,
+    Cell,
+    Row,
+    Table,
+    check_header,
+    column_name,
+    too_many_rows,
+    trimmed,
+)
 from ringtrue.intake.files import decode
 
 ENDINGS = (".csv", ".tsv", ".txt")
@@ -68,7 +78,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
                 continue
             where = f"row {number}"
             if not header:
-                header = check_header(texts, where)
+                header = check_header([column_name(text) for text in texts], where)
                 continue
             if any(texts[len(header) :]):
                 faults.append(_outside(len(texts), len(header), where))

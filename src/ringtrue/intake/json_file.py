@@ -6,9 +6,10 @@ import json
 from pathlib import Path
 
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
-from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, too_many_rows, trimmed
+from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, column_name, too_many_rows, trimmed
 from ringtrue.intake.files import decode
 from ringtrue.units import number_from_cell
+from ringtrue.units.numbers import told
 
 _EXAMPLE = 'write for example [{"cylinder": "1", "first [psi]": 95, "final [psi]": 150}]'
 
@@ -117,9 +118,9 @@ def _without_exponent(number: str) -> str:
 def _once(pairs: list[tuple[str, object]]) -> dict[str, object]:
     found: dict[str, object] = {}
     for written, value in pairs:
-        name = trimmed(written)
+        name = column_name(written)
         if name in found:
-            raise ReadingsRefused.of(f"“{name}” twice in one object", "only one of them can be meant", "remove one")
+            raise ReadingsRefused.of(f"{told(name)} twice in one object", "only one of them can be meant", "remove one")
         found[name] = value
     return found
 

@@ -150,10 +150,14 @@ def _limits(table: object, found: list[Fault]) -> Mapping[str, float]:
     fields = Fields(table, "[limits]", found)
     if not isinstance(table, dict) or not table:
         return MappingProxyType({})
-    from ringtrue.measure.limits import thresholds
+    from ringtrue.measure.limits import DEFAULT, thresholds
 
     values = {}
     for key in table:
+        if key not in DEFAULT:
+            why = "there is no such rule whose limit a shop may set"
+            fields.fault("", shown(key), why, f"use one of: {', '.join(DEFAULT)}")
+            continue
         value = fields.number(key)
         if value is None:
             continue
@@ -161,8 +165,7 @@ def _limits(table: object, found: list[Fault]) -> Mapping[str, float]:
         try:
             thresholds({key: value})
         except SettingsRefused as error:
-            fault = error.faults[0]
-            fields.fault("", shown(key) if fault.given == key else fault.given, fault.why, fault.instead)
+            fields.fault("", error.faults[0].given, error.faults[0].why, error.faults[0].instead)
     return MappingProxyType(values)
 
 

@@ -23,6 +23,7 @@ from ringtrue.intake.cells import (
     Sort,
     Table,
     check_header,
+    column_name,
     too_many_rows,
     trimmed,
 )
@@ -153,7 +154,7 @@ _NumberedRows = Iterator[tuple[int, tuple[object, ...], tuple[object, ...]]]
 
 def _header(rows: _NumberedRows) -> tuple[str, ...]:
     for number, values, _ in itertools.islice(rows, HEADER_WITHIN):
-        texts = ["" if value is None else trimmed(str(value)) for value in values]
+        texts = ["" if value is None else column_name(str(value)) for value in values]
         if "cylinder" in [text.casefold() for text in texts]:
             return check_header(texts, f"row {number}")
     return ()
