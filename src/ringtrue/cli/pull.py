@@ -66,6 +66,7 @@ class _Opening:
     place: Workplace
     book: Book
     person: tuple[str, str]
+    by: str
     sheet: BuildSheet | None
     sheet_text: str
     day: Day
@@ -92,7 +93,9 @@ class _Opening:
         day = read_day(Path(test)) if test else Day()
         named = book.gauge(gauge) if gauge else day.gauge
         face = find_unit(unit, Dimension.PRESSURE) if unit else None
-        return cls(place, book, (this_person(place.settings, by), this_device()), engine, text, day, named, face)
+        person = (this_person(place.settings, by), this_device())
+        # The book notes whose login it was; a sheet carries a name only where somebody gave one.
+        return cls(place, book, person, by or place.settings.builder, engine, text, day, named, face)
 
     def open_test(self, named: str) -> str | None:
         """Return the open test to go on with; asks where nobody named it."""
@@ -126,7 +129,7 @@ class _Opening:
         else:
             name, cylinders = self.sheet.key, self.sheet.pull_order
         pulled = order_of(order, cylinders)
-        header = header_for(self.sheet, name, pulled, self.day, gauge=self.gauge, by=self.person[0])
+        header = header_for(self.sheet, name, pulled, self.day, gauge=self.gauge, by=self.by)
         note = checklists(self.sheet)
         limits = self.place.settings.limits
         return Session.begin(

@@ -109,7 +109,7 @@ class Talk:
             word, _, rest = text.partition(" ")
             word = word.casefold()
             try:
-                if word == "stop":
+                if word in {"stop", "quit", "exit"}:
                     raise NoMoreAnswers
                 if word == "done":
                     if self._session.next_cylinder is None or ask_yes(
@@ -171,9 +171,11 @@ class Talk:
         first = "spoiled" if typed.spoiled else "not seen" if typed.first is None else f"{typed.first}"
         show.line(f"  Saved: cylinder {cylinder}, first {first}, final {typed.final}.")
         judgement = self._session.judged().judgement
-        series = judgement.dry if kind is Kind.DRY else judgement.wet
-        if series is not None and series.running:
-            last = series.running[-1]
+        if kind is Kind.WET:
+            oil = [each for each in judgement.wet_over_dry if each.cylinder == cylinder]
+            show.sentences(f"  {wording.oil_sentence(each)}" for each in oil)
+        elif judgement.dry is not None and judgement.dry.running:
+            last = judgement.dry.running[-1]
             show.line(
                 f"  So far: mean {wording.pressure(last.mean, self._unit)}, "
                 f"mean deviation {wording.pressure(last.mean_deviation, self._unit, decimals=self._unit.decimals + 1)} "
@@ -191,6 +193,7 @@ class Talk:
             show.running(series, self._unit)
 
     def _again(self, cylinder: str) -> None:
+        self._session.known(cylinder)
         if not self._session.has_row(cylinder):
             raise InputRefused.of(
                 f"again {cylinder}", "that cylinder was not pulled yet", "type again and a cylinder that was"

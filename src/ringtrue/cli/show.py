@@ -256,11 +256,19 @@ def _found(rule: RuleOutcome, unit: Unit) -> str:
 def _series(series: SeriesJudgement, unit: Unit) -> None:
     header = ["cylinder", "first", "final", f"90 % interval [{unit.name}]", "off the mean", "first/final", "place"]
     lines = [_cylinder(row, unit) for row in series.cylinders if row.final is not None or series.kind is Kind.DRY]
+    # Oil raises a reading by itself, so wet ones have no place among each other.
+    left_out = {"off the mean", "place"} if series.kind is Kind.WET else set()
     if not series.gauge_known:
-        for cells in (header, *lines):
-            del cells[3]
-    rows(header, lines, right=tuple(range(1, len(header) - 1)))
-    running(series, unit)
+        left_out.add(header[3])
+    kept = [index for index, name in enumerate(header) if name not in left_out]
+    rows(
+        [header[index] for index in kept],
+        [[cells[index] for index in kept] for cells in lines],
+        right=[place for place, index in enumerate(kept) if header[index] not in {"cylinder", "place"}],
+    )
+    if series.kind is Kind.DRY:
+        print()
+        running(series, unit)
 
 
 def _cylinder(row: CylinderFigures, unit: Unit) -> list[str]:
@@ -288,7 +296,6 @@ def running(series: SeriesJudgement, unit: Unit) -> None:
     unit : Unit
         The unit to show.
     """
-    print()
     rows(
         ("after cylinder", "final", "mean", "mean deviation", "in %"),
         (

@@ -90,6 +90,11 @@ class BuildSheet:
         return tuple(name for bank in self.banks for name in bank)
 
     @property
+    def banks_are_missing(self) -> bool:
+        """A V or flat engine of several cylinders whose banks the sheet does not tell apart."""
+        return len(self.banks) <= 1 < len(self.cylinders) and self.layout in {Layout.V, Layout.FLAT}
+
+    @property
     def heads_are_shared(self) -> bool:
         """
         Whether cylinders of a bank share a head gasket.

@@ -69,7 +69,11 @@ def view_caption(view: EngineView, sheet: BuildSheet | None) -> str:
     """
     if sheet is None:
         return "How the cylinders stand is not known; they are drawn in a row."
-    return "Seen from the front, the first cylinder at the top." if view.round else "Seen from above."
+    if view.round:
+        return "Seen from the front, the first cylinder at the top."
+    if sheet.banks_are_missing:
+        return "Seen from above. The build sheet names no banks: the cylinders are drawn in one row."
+    return "Seen from above."
 
 
 def engine_sections(handover: HandOver, told: Told) -> tuple[Section, ...]:

@@ -95,6 +95,8 @@ class HandOver:
         Who hands over to whom; empty leaves a line, or nothing for the owner.
     corrections : tuple of CorrectionShown
         In the order in which they were made.
+    note : str
+        What was said before the test, for example at the checklists; empty for nothing.
     paper : Paper
         What it is printed on.
     """
@@ -112,4 +114,5 @@ class HandOver:
     builder: str = ""
     owner_name: str = ""
     corrections: tuple[CorrectionShown, ...] = ()
+    note: str = ""
     paper: Paper = Paper.A4

@@ -67,7 +67,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         *as_taken_sections(handover, told),
         *([Section("Beside the readings", (remarks,))] if remarks else []),
         *_how_sure(series, told),
-        _gauge_and_day(handover.test.gauge, handover.test.conditions),
+        _gauge_and_day(handover.test.gauge, handover.test.conditions, handover.note),
         *([Section("Corrections", (corrections_table(handover.corrections),))] if handover.corrections else []),
         _record(handover),
         _cautions(handover),
@@ -142,8 +142,10 @@ def _how_sure(series: SeriesJudgement | None, told: Told) -> list[Section]:
     return [Section("How sure this is", (Sentences(how_sure(series, told.unit), "quiet"),))]
 
 
-def _gauge_and_day(gauge: Gauge | None, day: Conditions) -> Section:
+def _gauge_and_day(gauge: Gauge | None, day: Conditions, note: str) -> Section:
     blocks: list[Block] = [Facts((*_gauge(gauge), *_day(day)), columns=3)]
+    if note:
+        blocks.append(Sentences((sentence(f"said before the test: {note}"),)))
     return Section("Gauge and conditions", tuple(blocks))
 
 

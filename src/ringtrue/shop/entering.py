@@ -77,13 +77,13 @@ def enter_file(book: Book, words: FileAndWords, *, who: str, device: str) -> Ent
         raise AssertionError
     key = _fingerprint(taken)
     before = {summary.test_id for summary in book.tests(taken.sheet.key)} if _is_known(book, taken.sheet.key) else set()
-    header = header_of(taken, taken.sheet, who)
+    header = header_of(taken, taken.sheet)
     test_id = book.enter(header, taken.test.taken, sheet_text=taken.sheet_text, key=key, who=who, device=device)
     recorded = book.test(test_id)
     return Entered(test_id, recorded.head, len(recorded.test.taken), test_id in before, taken.warnings)
 
 
-def header_of(taken: Taken, sheet: BuildSheet, who: str) -> Header:
+def header_of(taken: Taken, sheet: BuildSheet) -> Header:
     """
     Make the header of a test that comes from a file.
 
@@ -93,8 +93,6 @@ def header_of(taken: Taken, sheet: BuildSheet, who: str) -> Header:
         The test.
     sheet : BuildSheet
         The engine.
-    who : str
-        Who enters it, where the test does not say who took it.
 
     Returns
     -------
@@ -106,7 +104,7 @@ def header_of(taken: Taken, sheet: BuildSheet, who: str) -> Header:
         engine=sheet.key,
         engine_name=sheet.name,
         date=test.date,
-        by=test.by or who,
+        by=test.by,
         run_since_build=test.run_since_build,
         gauge=test.gauge,
         conditions=test.conditions,

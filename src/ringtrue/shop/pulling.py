@@ -186,7 +186,7 @@ class Session:
         BookUnusable
             The book cannot be written; nothing was acknowledged.
         """
-        self._known(cylinder)
+        self.known(cylinder)
         series = self.recorded.test.series(kind)
         before = () if series is None or drift else series.of(cylinder)
         pull = Pull(
@@ -220,7 +220,7 @@ class Session:
         InputRefused
             The engine has no such cylinder.
         """
-        self._known(cylinder)
+        self.known(cylinder)
         self._add(Pull(cylinder=cylinder, note=why or "left out", read_by=self.who))
 
     def correct(self, cylinder: str, typed: Typed, why: str, *, kind: Kind = Kind.DRY) -> None:
@@ -272,26 +272,7 @@ class Session:
         return judge_test(self.recorded.test, self.sheet, self.limits)
 
     def last(self, cylinder: str, kind: Kind) -> Pull:
-        """
-        Return the last pull of a cylinder that stands.
-
-        Parameters
-        ----------
-        cylinder : str
-            Its name.
-        kind : Kind
-            Dry or wet.
-
-        Returns
-        -------
-        Pull
-            As it stands in the book.
-
-        Raises
-        ------
-        NotInBook
-            There is none.
-        """
+        """Return the last pull of a cylinder that stands; `last_pull` says what it raises."""
         return last_pull(self.recorded, cylinder, kind)[1]
 
     def oil_share(self, cylinder: str, oil: Measured) -> float | None:
@@ -315,7 +296,7 @@ class Session:
         InputRefused
             The engine has no such cylinder.
         """
-        self._known(cylinder)
+        self.known(cylinder)
         clearance = self.sheet.clearance_volume(cylinder) if self.sheet else None
         return None if clearance is None else oil.value / clearance
 
@@ -324,7 +305,15 @@ class Session:
         """Oil in this engine could lock or bend it: compression ignition."""
         return self.sheet is not None and self.sheet.ignition is Ignition.COMPRESSION
 
-    def _known(self, cylinder: str) -> None:
+    def known(self, cylinder: str) -> None:
+        """
+        Refuse a cylinder that the engine does not have.
+
+        Raises
+        ------
+        InputRefused
+            It does not have it.
+        """
         if cylinder not in self.order:
             raise InputRefused.of(
                 f"cylinder “{cylinder}”", "this engine does not have it", f"type one of {', '.join(self.order)}"

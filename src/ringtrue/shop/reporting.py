@@ -116,6 +116,7 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
         engine_reference=recorded.header.engine if recorded.header.engine != recorded.header.engine_name else "",
         owner_name=owner.name if owner else "",
         corrections=corrections,
+        note=recorded.header.note,
     )
 
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ringtrue.engine import BuildSheet, Layout
+from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, SheetRefused
 from ringtrue.intake import parse_sheet
 
@@ -102,7 +102,7 @@ def missing(sheet: BuildSheet) -> tuple[str, ...]:
         )
     if not sheet.firing_order and len(sheet.cylinders) > 1:
         found.append("the firing order is not given: no crank angles, no companion cylinders")
-    if len(sheet.banks) == 1 and sheet.layout in {Layout.V, Layout.FLAT} and len(sheet.cylinders) > 1:
+    if sheet.banks_are_missing:
         found.append(
             "the banks are not given: the engine is drawn as one row, and gasket neighbours are those of that row"
         )
@@ -321,7 +321,8 @@ def _as_toml(question: Question, text: str) -> str:
     if question.form == "numbers":
         return f"[{', '.join(_number(word) for word in text.replace(';', ' ').replace(',', ' ').split())}]"
     if question.form == "number":
-        return _number(text)
+        # A ratio is often written as 9.5:1.
+        return _number(text.removesuffix(":1").strip())
     return json.dumps(text, ensure_ascii=False)
 
 

@@ -65,7 +65,7 @@ def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> T
     ReadingImpossible
         The first is above the final, or a figure is below zero.
     """
-    words = text.split()
+    words = text.replace(", ", " ").split()
     how = "type the first and the final, for example 95 150; - 150 when nobody saw the first; s 150 when it was spoiled"
     if len(words) not in {2, 3}:
         raise InputRefused.of(f"read “{text.strip()}”", "a pull has a first and a final figure", how)
