@@ -176,5 +176,5 @@ def test_going_on_is_asked_or_named(types: Types) -> None:
     assert types("pull --go-on 2222-2222").code == 2
     types(PULL, BEGUN + "95 150\n")
     asked = types(PULL, "no\nyes\nyes\nstop\n")
-    assert "is open with 1 readings. Go on with it, yes or no?" in asked.out
+    assert "is open with 1 reading. Go on with it, yes or no?" in asked.out
     assert len(json.loads(types("book list --json").out)) == 2

@@ -2,11 +2,19 @@
 
 from __future__ import annotations
 
+import errno
+import io
 import os
 import sys
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from cyclopts import CycloptsError
 
 TRACE_VARIABLE = "RINGTRUE_TRACE"
+NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
+"""What a full or failing disk says when output is sent to it."""
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
@@ -46,17 +54,15 @@ def run(arguments: Sequence[str]) -> int:
     from ringtrue.cli.app import app
     from ringtrue.errors import RingtrueError
 
-    for stream in (sys.stdout, sys.stderr):
-        # A console that cannot show a sign shows another one; it never stops a test.
-        if hasattr(stream, "reconfigure"):
-            stream.reconfigure(errors="replace")
+    _prepare_streams()
     try:
         code = app(list(arguments), exit_on_error=False, print_error=False, result_action="return_value")
+        sys.stdout.flush()
     except SystemExit as leave:
         code = leave.code
     except BrokenPipeError:
         # The reader of our output went away; there is nobody left to tell.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()
         code = 0
     except (KeyboardInterrupt, Exception) as error:
         if os.environ.get(TRACE_VARIABLE) and not isinstance(error, RingtrueError | CycloptsError):
@@ -64,6 +70,21 @@ def run(arguments: Sequence[str]) -> int:
         code, told = _told(error)
         print(told, file=sys.stderr)
     return code if isinstance(code, int) else 0
+
+
+def _prepare_streams() -> None:
+    """Let a console that cannot show a sign show another one, and one that is closed be none: neither stops a test."""
+    for name, mode in (("stdin", "r"), ("stdout", "w"), ("stderr", "w")):
+        stream = getattr(sys, name)
+        if stream is None:
+            setattr(sys, name, open(os.devnull, mode, encoding="utf-8"))  # noqa: PTH123, SIM115 - stays until the end
+        elif isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def _drop_output() -> None:
+    """Let what is still waiting to be written go nowhere, so that leaving does not try it again."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _told(error: BaseException) -> tuple[int, str]:
@@ -78,12 +99,36 @@ def _told(error: BaseException) -> tuple[int, str]:
         return 2, _plain(error)
     if isinstance(error, KeyboardInterrupt):
         return 130, "\nStopped. What was acknowledged is in the book."
+    if isinstance(error, OSError) and error.errno in NO_ROOM:
+        _drop_output()
+        return 2, f"Output: It cannot be written ({error.strerror}). Make room, or send it elsewhere."
     return 70, (
         f"This is a fault of ringtrue, not of yours: {type(error).__name__}: {error}. "
         f"What was acknowledged is in the book. Set {TRACE_VARIABLE}=1 and run it again to see where it happened."
     )
 
 
-def _plain(error: Exception) -> str:
-    text = " ".join(str(error).split())
-    return f"{text} Type ringtrue --help, or add --help to the command, to see what there is."
+def _plain(error: CycloptsError) -> str:
+    """Say in a builder's words what is wrong with the words of a command."""
+    from cyclopts import CoercionError, MissingArgumentError, UnusedCliTokensError, ValidationError
+
+    from ringtrue.errors import Fault
+
+    command = " ".join(("ringtrue", *(error.command_chain or ())))
+    see = f"type {command} --help to see what there is"
+    if isinstance(error, UnusedCliTokensError):
+        given = f"“{' '.join(error.unused_tokens or ())}”"
+        why = f"there is no place for it in {command}"
+        return str(Fault(given, why, f"leave it out; quote what has blanks; or {see}"))
+    if isinstance(error, MissingArgumentError) and error.argument is not None:
+        name = error.keyword or error.argument.name
+        missing = f"the value behind {name} is missing" if name.startswith("-") else f"{name} is missing"
+        return str(Fault(command, missing, see))
+    if isinstance(error, CoercionError) and error.token is not None:
+        wanted = {int: "a whole number", bool: "yes or no"}.get(error.target_type or str, "something else")
+        name = error.token.keyword or (error.argument.name if error.argument else "")
+        return str(Fault(f"{name} “{error.token.value}”", f"this is {wanted}", see))
+    if isinstance(error, ValidationError) and error.argument is not None:
+        token = error.argument.tokens[0]
+        return str(Fault(f"{token.keyword or error.argument.name} “{token.value}”", error.exception_message, see))
+    return f"{' '.join(str(error).split())} {Fault('', '', see)}"

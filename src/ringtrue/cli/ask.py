@@ -12,15 +12,18 @@ Answer = TypeVar("Answer")
 
 YES = ("yes", "y")
 NO = ("no", "n")
+STOP = ("stop", "quit", "exit")
+UNREADABLE = "\ufffd"
+"""Stands for a sign that is not of the terminal's alphabet."""
 
 
 class NoMoreAnswers(Exception):
-    """The person closed the input, or the piped answers ran out."""
+    """The person types stop or closes the input, or the piped answers ran out."""
 
 
 def ask(prompt: str) -> str:
     """
-    Ask for one line.
+    Ask for one line; ask again for one that cannot be read.
 
     Parameters
     ----------
@@ -35,16 +38,22 @@ def ask(prompt: str) -> str:
     Raises
     ------
     NoMoreAnswers
-        There is no more input.
+        There is no more input, or the answer is stop.
     """
+    while UNREADABLE in (answer := _line(prompt)):
+        print("  ! Some signs of that cannot be read. Type it again, in plain letters and digits.")
+    if answer.casefold() in STOP:
+        raise NoMoreAnswers
+    return answer
+
+
+def _line(prompt: str) -> str:
     sys.stdout.write(f"{prompt} ")
     sys.stdout.flush()
     try:
         answer = input() if sys.stdin.isatty() else sys.stdin.readline()
     except (EOFError, ValueError):
         raise NoMoreAnswers from None
-    except UnicodeDecodeError:
-        return "\ufffd"
     if not sys.stdin.isatty():
         if not answer:
             raise NoMoreAnswers
@@ -99,8 +108,6 @@ def ask_yes(prompt: str) -> bool:
 
 
 def _yes(answer: str) -> bool:
-    if answer.casefold() == "stop":
-        raise NoMoreAnswers
     if answer.casefold() in YES:
         return True
     if answer.casefold() in NO:

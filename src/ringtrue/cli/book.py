@@ -13,7 +13,7 @@ app = App(name="book", help="The record book: list, show, correct, export, keep 
 
 
 @app.command(name="list")
-def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     List the tests of the book.
 
@@ -64,7 +64,7 @@ def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: optio
 
 
 @app.command(name="show")
-def show_test(test: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def show_test(test: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     Show everything that stands in the book of one test.
 
@@ -92,8 +92,8 @@ def show_test(test: str, /, *, json: options.AsJson = False, book: options.BookP
 
 @app.command
 def correct(
-    test: str,
-    cylinder: str,
+    test: options.Word,
+    cylinder: options.Word,
     /,
     *,
     kind: str = "dry",
@@ -104,10 +104,11 @@ def correct(
     spoiled: Annotated[bool | None, Parameter(negative="--not-spoiled")] = None,
     to_cylinder: str = "",
     repeat: int | None = None,
+    drift: Annotated[bool, Parameter(negative=())] = False,
     why: str = "",
     by: options.Person = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Put a reading right. What was written before stays in the book beside it.
@@ -134,6 +135,8 @@ def correct(
         The reading belongs to this cylinder.
     repeat
         Which declared repeat; the last one if left out.
+    drift
+        The pull that repeats the first cylinder at the end.
     why
         The reason; it stays in the record.
     """
@@ -143,7 +146,7 @@ def correct(
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
-    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why)
+    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why, drift)
     with place.open_book(create=False) as opened:
         entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
     told = f"Corrected, as entry {entry.seq} of test {test}. What was written before stays in the book beside it."
@@ -152,14 +155,14 @@ def correct(
 
 @app.command
 def withdraw(
-    test: str,
+    test: options.Word,
     entry: int,
     /,
     *,
     why: str = "",
     by: options.Person = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Take a reading back that was never one. It stays in the book, and out of every figure.
@@ -199,7 +202,7 @@ def export(
     *,
     output: options.Output = None,
     owners: Annotated[bool, Parameter(help="With the owners' names and addresses.", negative=())] = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Write one test, or the whole book, as JSON.
@@ -220,12 +223,13 @@ def export(
         write_file(Path(output), data)
         show.remark(f"Written to {output}.")
     else:
-        sys.stdout.write(data.decode())
-        sys.stdout.write("\n")
+        # The bytes as they are: no console's alphabet or line ends may change what the chains were made of.
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data + b"\n")
 
 
 @app.command(name="import")
-def import_file(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def import_file(file: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     Take an export into this book: its chains are checked first, and nothing is half imported.
 
@@ -235,19 +239,23 @@ def import_file(file: str, /, *, json: options.AsJson = False, book: options.Boo
         The export.
     """
     from ringtrue.cli import show
+    from ringtrue.errors import InputRefused
     from ringtrue.shop.keeping import read_export
     from ringtrue.shop.workplace import workplace
 
     data = read_export(Path(file))
     with workplace(book).open_book() as opened:
-        done = opened.import_(data)
+        try:
+            done = opened.import_(data)
+        except InputRefused as error:
+            raise error.at(f"“{file}”") from None
     told = f"Tests added: {len(done.added)}; extended: {len(done.extended)}; here already: {len(done.unchanged)}."
     said = {"added": list(done.added), "extended": list(done.extended), "unchanged": list(done.unchanged)}
     show.done(told, said, json=json)
 
 
 @app.command
-def backup(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def backup(file: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     Make a copy of the book that is read back and checked.
 
@@ -266,7 +274,7 @@ def backup(file: str, /, *, json: options.AsJson = False, book: options.BookPlac
 
 
 @app.command
-def restore(file: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def restore(file: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     Put a backup in the place of the book. The old book is kept beside it under another name.
 
@@ -294,7 +302,7 @@ def verify(
     *,
     head: Annotated[str, Parameter(help="The head printed on the hand-over sheet, long or short.")] = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> int:
     """
     Check that the book is what was written. Leaves with 3 when it is not.
@@ -321,7 +329,7 @@ def verify(
 
 @app.command
 def owner(
-    engine: str,
+    engine: options.Word,
     /,
     *,
     name: str = "",
@@ -329,7 +337,7 @@ def owner(
     address: str = "",
     note: str = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Say whose engine it is, or show it. Kept outside the chains, so that it can be erased.
@@ -361,7 +369,7 @@ def owner(
 
 
 @app.command(name="forget-owner")
-def forget_owner(engine: str, /, *, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def forget_owner(engine: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """
     Erase what the book knows of an engine's owner. The tests stay.
 
@@ -380,7 +388,7 @@ def forget_owner(engine: str, /, *, json: options.AsJson = False, book: options.
 
 
 def event(
-    engine: str,
+    engine: options.Word,
     text: str,
     /,
     *,
@@ -388,7 +396,7 @@ def event(
     date: Annotated[str, Parameter(help="Year-month-day.")] = "",
     by: options.Person = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Write a line into an engine's log: an oil change, a heat cycle, a re-torqued head.

@@ -13,7 +13,7 @@ app = App(name="gauge", help="The register of gauges.", help_format="plaintext")
 
 @app.command
 def add(
-    name: str,
+    name: options.Word,
     /,
     *,
     range: Annotated[str, Parameter(name="--range")] = "",  # noqa: A002 - what the trade calls it
@@ -26,7 +26,7 @@ def add(
     repeatability: str = "",
     by: options.Person = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Put a gauge into the register, or describe one anew.
@@ -76,7 +76,7 @@ def add(
 
 
 @app.command(name="list")
-def list_gauges(*, json: options.AsJson = False, book: options.BookPlace = "") -> None:
+def list_gauges(*, json: options.AsJson = False, book: options.BookPlace = None) -> None:
     """List the gauges."""
     from ringtrue.cli import show
     from ringtrue.shop.gauges import gauges_told

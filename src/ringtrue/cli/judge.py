@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 
 def judge(
-    file: str,
+    file: options.Word,
     /,
     *,
     sheet: options.Sheet = None,
@@ -29,7 +29,7 @@ def judge(
     confirm_unit: options.ConfirmUnit = False,
     json: options.AsJson = False,
     exit_code: options.ExitCode = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> int:
     """
     Judge a readings file, or a test of the record book.
@@ -58,7 +58,7 @@ def judge(
 
 
 def enter(
-    file: str,
+    file: options.Word,
     /,
     *,
     sheet: options.Sheet = None,
@@ -70,7 +70,7 @@ def enter(
     confirm_unit: options.ConfirmUnit = False,
     by: options.Person = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> int:
     """
     Take a readings file into the record book, and print the test's id.
@@ -182,9 +182,19 @@ def judged_file_or_test(place: Workplace, file: str, words: FileAndWords) -> Jud
     from ringtrue.shop.judging import judge_file
 
     if not names_a_test(file):
+        _must_be_a_file(file)
         return judge_file(words)
     with place.open_book(create=False) as book:
         return judge_recorded(book.test(file), place.settings.limits)
+
+
+def _must_be_a_file(file: str) -> None:
+    from ringtrue.errors import NotInBook
+
+    path = Path(file)
+    if not path.suffix and path.name == file and not path.exists():
+        why = "there is no file of that name, and no test has such an id"
+        raise NotInBook.of(f"“{file}”", why, "name a readings file, or look for the test's id with ringtrue book list")
 
 
 def names_a_test(file: str) -> bool:

@@ -30,7 +30,7 @@ def pull(
     go_on: Annotated[str, Parameter(name="--go-on", help="Go on with an open test: its id, or last.")] = "",
     new: Annotated[bool, Parameter(name="--new", help="Begin a new test even if one is open.", negative=())] = False,
     by: options.Person = "",
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Take a test at the engine: one cylinder after another, each reading in the book before the next is asked for.
@@ -40,6 +40,7 @@ def pull(
     from ringtrue.cli import show
     from ringtrue.cli.ask import NoMoreAnswers
     from ringtrue.cli.pull_talk import Talk
+    from ringtrue.errors import BookUnusable
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
@@ -47,16 +48,17 @@ def pull(
         session: Session | None = None
         try:
             opening = _Opening.of(place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit)
-            found = None if new and not go_on else opening.open_test(go_on)
-            session = opening.begin(order) if found is None else opening.go_on(found)
+            session = opening.session(order, go_on, new=new)
             Talk(session, opening.unit_of(session)).run()
-        except NoMoreAnswers:
+        except (NoMoreAnswers, KeyboardInterrupt, BookUnusable) as stopped:
             show.line()
             if session is None:
-                show.remark("The answers ended before the test began; nothing was recorded.")
+                show.remark("It ended before the test began; nothing was recorded.")
             else:
                 again = f"ringtrue pull --go-on {session.test_id}"
                 show.remark(f"Stopped. What was acknowledged is in the book. Go on with: {again}")
+            if not isinstance(stopped, NoMoreAnswers):
+                raise
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,40 +99,56 @@ class _Opening:
         # The book notes whose login it was; a sheet carries a name only where somebody gave one.
         return cls(place, book, person, by or place.settings.builder, engine, text, day, named, face)
 
-    def open_test(self, named: str) -> str | None:
-        """Return the open test to go on with; asks where nobody named it."""
-        from ringtrue.cli.ask import ask_yes
-        from ringtrue.shop.pulling import open_test
+    def session(self, order: str, named: str, *, new: bool) -> Session:
+        """Go on with an open test, the one that was named or one that the builder says yes to; else begin one."""
+        from ringtrue.cli.ask import ask_until, ask_yes
+        from ringtrue.errors import InputRefused
+        from ringtrue.shop.opening import open_test
+        from ringtrue.shop.typed import engine_typed
 
-        found = open_test(self.book, named, self.sheet.key if self.sheet else "")
-        if found is None or named:
-            return None if found is None else found.test_id
-        asked = f"Test {found.test_id} is open with {found.readings} readings. Go on with it, yes or no?"
-        return found.test_id if ask_yes(asked) else None
+        if new and named:
+            why = "a test is begun anew or gone on with, not both"
+            raise InputRefused.of(f"--new --go-on {named}", why, "leave one of them out")
+        key = self.sheet.key if self.sheet else ""
+        if not (key or named):
+            key = ask_until("Which engine is this? Its reference or name:", engine_typed)
+        found = None if new else open_test(self.book, named, key)
+        if found is not None:
+            readings = f"{found.readings} reading{'' if found.readings == 1 else 's'}"
+            asked = f"Test {found.test_id} is open with {readings}. Go on with it, yes or no?"
+            if named or ask_yes(asked):
+                return self._go_on(found.test_id, order)
+        return self._begin(key, order)
 
-    def go_on(self, test_id: str) -> Session:
-        from ringtrue.intake import parse_sheet
+    def _go_on(self, test_id: str, order: str) -> Session:
+        from ringtrue.cli import show
+        from ringtrue.intake import Day, parse_sheet
         from ringtrue.shop.pulling import Session
+        from ringtrue.shop.typed import order_of
 
-        text = self.book.test(test_id).sheet_text
-        return Session(
-            self.book, test_id, parse_sheet(text) if text else self.sheet, *self.person, self.place.settings.limits
-        )
+        recorded = self.book.test(test_id)
+        header = recorded.header
+        begun = (header.plan_order, header.gauge, header.conditions)
+        day = header.conditions if self.day.conditions == Day().conditions else self.day.conditions
+        if (order_of(order, header.plan_order), self.gauge or header.gauge, day) != begun:
+            show.warnings(["the test keeps the order, the day and the gauge with which it was begun"])
+        sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else self.sheet
+        return Session(self.book, test_id, sheet, *self.person, self.place.settings.limits)
 
-    def begin(self, order: str) -> Session:
+    def _begin(self, engine: str, order: str) -> Session:
         from ringtrue.cli.ask import ask_until
         from ringtrue.cli.pull_talk import checklists
-        from ringtrue.shop.pulling import Session, header_for
-        from ringtrue.shop.typed import cylinders_typed, engine_typed, order_of
+        from ringtrue.shop.opening import header_for
+        from ringtrue.shop.pulling import Session
+        from ringtrue.shop.typed import cylinders_typed, order_of
 
         if self.sheet is None:
-            name = ask_until("Which engine is this? Its reference or name:", engine_typed)
-            cylinders = ask_until("How many cylinders? Or their names, parted by blanks:", cylinders_typed)
+            cylinders = ask_until("How many cylinders? Or their names, parted by blanks or commas:", cylinders_typed)
         else:
-            name, cylinders = self.sheet.key, self.sheet.pull_order
+            cylinders = self.sheet.pull_order
         pulled = order_of(order, cylinders)
-        header = header_for(self.sheet, name, pulled, self.day, gauge=self.gauge, by=self.by)
-        note = checklists(self.sheet)
+        header = header_for(self.sheet, engine, pulled, self.day, gauge=self.gauge, by=self.by)
+        note = checklists(self.sheet, pulled)
         limits = self.place.settings.limits
         return Session.begin(
             self.book, header, self.sheet, self.sheet_text, note=note, person=self.person, limits=limits

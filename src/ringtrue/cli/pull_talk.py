@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from ringtrue import wording
 from ringtrue.cli import show
-from ringtrue.cli.ask import NoMoreAnswers, ask, ask_yes
+from ringtrue.cli.ask import ask, ask_yes
 from ringtrue.compression import Kind
-from ringtrue.errors import InputRefused
+from ringtrue.errors import BookUnusable, InputRefused
 from ringtrue.measure.limits import OIL_SHARE_WARNING
-from ringtrue.shop.typed import Typed, parse_typed
+from ringtrue.shop.typed import Typed, cylinder_typed, parse_typed
 from ringtrue.units import Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:
@@ -29,12 +29,13 @@ skip WHY        leave this cylinder out
 again 3         pull cylinder 3 once more, as a declared repeat
 wet 3 5 cc      pull cylinder 3 with 5 cc of oil
 correct 3       put the last pull of cylinder 3 right; correct 3 wet for the wet one
+correct drift   put the pull at the end right
 show            figures so far
 stop            leave; ringtrue pull goes on where it was
 done            the readings are complete"""
 
 
-def checklists(sheet: BuildSheet | None) -> str:
+def checklists(sheet: BuildSheet | None, order: Sequence[str]) -> str:
     """
     Go through preparation and safety before anything is cranked.
 
@@ -42,6 +43,8 @@ def checklists(sheet: BuildSheet | None) -> str:
     ----------
     sheet : BuildSheet or None
         The engine.
+    order : sequence of str
+        The cylinders in the order of the test.
 
     Returns
     -------
@@ -58,7 +61,7 @@ def checklists(sheet: BuildSheet | None) -> str:
         if said.casefold() not in {"yes", "y", ""}:
             notes.append(f"{title}: {said}")
     show.heading("How to pull")
-    show.bullets(item.text for item in wording.pulling(sheet))
+    show.bullets(item.text for item in wording.pulling(sheet, order))
     show.sentences([wording.deferral()])
     return "; ".join(notes)
 
@@ -109,8 +112,6 @@ class Talk:
             word, _, rest = text.partition(" ")
             word = word.casefold()
             try:
-                if word in {"stop", "quit", "exit"}:
-                    raise NoMoreAnswers
                 if word == "done":
                     if self._session.next_cylinder is None or ask_yes(
                         "Not every cylinder was read. Done all the same?"
@@ -122,6 +123,8 @@ class Talk:
                     return True
             except InputRefused as error:
                 show.bullets(str(error).splitlines(), mark="!")
+            except BookUnusable as error:
+                raise error.at(f"“{text}” was not acknowledged") from None
 
     def _finish_from(self, otherwise: Callable[[str], bool]) -> bool:
         if otherwise != self._nothing:
@@ -154,8 +157,8 @@ class Talk:
             return False
         self._session.take(name, typed, drift=True)
         series = self._session.judged().judgement.dry
-        if series is not None and series.drift is not None:
-            show.line(f"  Saved. The day's drift is {100 * series.drift.fraction:+.1f} %.")
+        drift = None if series is None else series.drift
+        show.line(f"  Saved. The day's drift is {100 * drift.fraction:+.1f} %." if drift else "  Saved.")
         return True
 
     def _typed(self, text: str) -> Typed | None:
@@ -192,21 +195,25 @@ class Talk:
         else:
             show.running(series, self._unit)
 
-    def _again(self, cylinder: str) -> None:
-        self._session.known(cylinder)
-        if not self._session.has_row(cylinder):
+    def _again(self, rest: str) -> None:
+        session = self._session
+        cylinder, more = cylinder_typed(rest, session.order)
+        if more or not session.has_row(cylinder):
             raise InputRefused.of(
-                f"again {cylinder}", "that cylinder was not pulled yet", "type again and a cylinder that was"
+                f"again {rest}", "that cylinder was not pulled yet", "type again and a cylinder that was"
             )
+        oily = f"Cylinder {cylinder} was pulled with oil, which raises a dry reading. Go on, yes or no?"
+        if session.has_row(cylinder, Kind.WET) and not ask_yes(oily):
+            return
         typed = self._ask_pull(f"Cylinder {cylinder} again, first and final [{self._unit.name}]:")
-        self._session.take(cylinder, typed)
+        session.take(cylinder, typed)
         self._saved(cylinder, typed)
 
     def _wet(self, rest: str) -> None:
         if self._session.wet_is_wrong:
             why = "oil in a compression-ignition engine can lock or bend it"
             raise InputRefused.of("wet", why, "go on with a leak-down test instead")
-        cylinder, _, dose = rest.partition(" ")
+        cylinder, dose = cylinder_typed(rest, self._session.order) if rest else ("", "")
         if not dose:
             show.bullets(item.text for item in wording.wet_test(self._session.sheet))
             raise InputRefused.of(
@@ -215,6 +222,9 @@ class Talk:
         oil: Measured = parse_measured(dose, Dimension.VOLUME)
         if oil.value <= 0:
             raise InputRefused.of(f"wet {rest}", "a wet pull has some oil", "type for example wet 3 5 cc")
+        if not self._session.has_row(cylinder):
+            why = "oil stays in a cylinder and would raise its dry reading"
+            raise InputRefused.of(f"wet {rest}", why, f"pull cylinder {cylinder} dry first, or skip it")
         if not self._oil_is_meant(cylinder, oil):
             return
         show.bullets(item.text for item in wording.wet_test(self._session.sheet))
@@ -230,24 +240,27 @@ class Talk:
         return ask_yes(f"{much}; above {100 * OIL_SHARE_WARNING:.0f} % it can lock the engine. Go on, yes or no?")
 
     def _correct(self, rest: str) -> None:
-        cylinder, _, kind = rest.partition(" ")
-        which = Kind.WET if kind.strip().casefold() == "wet" else Kind.DRY
-        before = self._session.last(cylinder, which)
+        session = self._session
+        if drift := rest.casefold() == "drift":
+            cylinder, kind = session.drift_pulled, ""
+        else:
+            cylinder, kind = cylinder_typed(rest, session.order)
+        if kind.casefold() not in {"", "dry", "wet"}:
+            raise InputRefused.of(f"correct {rest}", "a pull is dry or wet", f"type correct {cylinder}")
+        which = Kind.WET if kind.casefold() == "wet" else Kind.DRY
+        before = session.last(cylinder, which, drift=drift)
         show.line(f"  In the book: first {before.first or 'not seen'}, final {before.final or 'not read'}.")
         typed = self._ask_pull(f"Cylinder {cylinder} as it should be, first and final [{self._unit.name}]:")
         why = ""
         while not why:
             why = ask("Why? A few words:")
-        self._session.correct(cylinder, typed, why, kind=which)
+        session.correct(cylinder, typed, why, kind=which, drift=drift)
         show.line("  Corrected. What was written before stays in the book beside it.")
 
     def _ask_pull(self, prompt: str) -> Typed:
         while True:
             try:
-                text = ask(prompt)
-                if text.casefold() == "stop":
-                    raise NoMoreAnswers
-                typed = self._typed(text)
+                typed = self._typed(ask(prompt))
             except InputRefused as error:
                 show.bullets(str(error).splitlines(), mark="!")
                 continue

@@ -13,7 +13,7 @@ PaperName = Annotated[str, Parameter(name="--paper", help="A4 or Letter.")]
 
 
 def plan(
-    sheet: str,
+    sheet: options.Word,
     /,
     *,
     output: options.Output = None,
@@ -22,7 +22,7 @@ def plan(
     unit: options.UnitName = None,
     paper: PaperName = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Plan a test: preparation, safety, order of cylinders; printed, a worksheet to fill in with a pencil.
@@ -47,7 +47,7 @@ def plan(
     parts = (
         ("Make it comparable", wording.preparation(engine)),
         ("Make it safe", wording.safety(engine)),
-        ("How to pull", wording.pulling(engine)),
+        ("How to pull", wording.pulling(engine, facts.order)),
         ("Put it back", wording.putting_back(engine)),
     )
     if json:
@@ -70,7 +70,7 @@ def plan(
         show.heading(title)
         show.bullets((item.text for item in items), mark="[ ]")
     show.heading("Order of the cylinders")
-    show.line("  " + "  ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
+    show.line("  " + ", ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
     show.heading(parts[3][0])
     show.bullets((item.text for item in parts[3][1]), mark="[ ]")
     show.heading("Cautions")
@@ -80,7 +80,7 @@ def plan(
 
 
 def report(
-    test: str,
+    test: options.Word,
     /,
     *,
     output: options.Output = None,
@@ -93,7 +93,7 @@ def report(
     confirm_unit: options.ConfirmUnit = False,
     paper: PaperName = "",
     json: options.AsJson = False,
-    book: options.BookPlace = "",
+    book: options.BookPlace = None,
 ) -> None:
     """
     Print the hand-over sheet of a test.
@@ -104,8 +104,7 @@ def report(
         A test's id, or a readings file.
     """
     from ringtrue.cli import show
-    from ringtrue.cli.judge import file_and_words, names_a_test
-    from ringtrue.shop.judging import judge_file
+    from ringtrue.cli.judge import file_and_words, judged_file_or_test, names_a_test
     from ringtrue.shop.reporting import hand_over, hand_over_recorded, print_sheet
     from ringtrue.shop.workplace import workplace
 
@@ -118,7 +117,7 @@ def report(
         words = file_and_words(
             place, test, sheet, day, gauge, unit=unit, decimal=decimal, encoding=encoding, confirm_unit=confirm_unit
         )
-        found = judge_file(words)
+        found = judged_file_or_test(place, test, words)
         show.warnings(found.warnings)
         facts = hand_over(found, place.settings, paper)
     print_sheet(facts, path)

@@ -32,16 +32,16 @@ def new(file: str = "", /) -> None:
     from ringtrue.shop.workplace import write_file
 
     path = Path(file) if file else None
-    _must_be_new(path)
+    if path is not None and path.exists():
+        why = "there is a file of that name already"
+        raise CannotWrite.of(f"“{path}”", why, "edit it with any editor, or name another file")
     show.sentences(["Every answer but name, layout and cylinders may be left empty. Type done to leave the rest out."])
     sheet = NewSheet()
     try:
         for question in sheet.questions():
             more = _answer(sheet, question)
-            if path is None and sheet.is_whole:
-                path = Path(f"{sheet.name}.toml")
-                _must_be_new(path)
-            if path is not None and sheet.is_whole:
+            if sheet.is_whole:
+                path = path or _free(sheet.name)
                 write_file(path, sheet.text.encode())
             if not more:
                 break
@@ -71,17 +71,16 @@ def _answer(sheet: NewSheet, question: Question) -> bool:
             return True
 
 
-def _must_be_new(path: Path | None) -> None:
-    from ringtrue.errors import CannotWrite
-
-    if path is not None and path.exists():
-        raise CannotWrite.of(
-            f"“{path}”", "there is a file of that name already", "edit it with any editor, or name another file"
-        )
+def _free(name: str) -> Path:
+    """Return a file named after the engine that is not there yet."""
+    path, number = Path(f"{name}.toml"), 2
+    while path.exists():
+        path, number = Path(f"{name}-{number}.toml"), number + 1
+    return path
 
 
 @app.command
-def check(file: str, /, *, json: options.AsJson = False) -> None:
+def check(file: options.Word, /, *, json: options.AsJson = False) -> None:
     """
     Check a build sheet, and say what it leaves out.
 
@@ -104,7 +103,7 @@ def check(file: str, /, *, json: options.AsJson = False) -> None:
 
 
 @app.command(name="show")
-def show_sheet(file: str, /, *, json: options.AsJson = False) -> None:
+def show_sheet(file: options.Word, /, *, json: options.AsJson = False) -> None:
     """
     Show a build sheet and what follows from it.
 
@@ -132,7 +131,7 @@ def show_sheet(file: str, /, *, json: options.AsJson = False) -> None:
     if sheet.firing_order:
         after = " ".join(f"{step:g}" for step in sheet.firing_intervals)
         told.append(f"Firing order {' '.join(sheet.firing_order)}; crank degrees after each: {after} deg.")
-    told.append(f"Order of the test: {' '.join(sheet.pull_order)}.")
+    told.append(f"Order of the test: {', '.join(sheet.pull_order)}.")
     show.sentences(told)
     if len(sheet.cylinders) > 1:
         show.heading(

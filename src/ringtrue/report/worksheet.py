@@ -50,7 +50,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
     view = view_of(sheet, sheet.cylinders)
     picture = Picture(view, f"Cylinders {', '.join(sheet.pull_order)}, to be filled in.", view_caption(view, sheet))
     day = Facts((*_gauge(plan), *map(_open, _CONDITIONS)), columns=2, to_fill_in=True)
-    how = Sentences(_texts(pulling(sheet)), "list")
+    how = Sentences(_texts(pulling(sheet, plan.order)), "list")
     beside: Span = "rest" if view.is_narrow else "wide"
     return cleaned(
         SheetContent(

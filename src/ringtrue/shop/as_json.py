@@ -8,7 +8,7 @@ from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
     from ringtrue.diagnosis import Pattern
-    from ringtrue.measure import CylinderFigures, Extreme, Judgement, RuleOutcome, SeriesJudgement
+    from ringtrue.measure import CylinderFigures, Extreme, RuleOutcome, SeriesJudgement
     from ringtrue.measure.judgement import LeakdownFigures
     from ringtrue.shop.judging import Judged
 
@@ -29,7 +29,7 @@ def judged(found: Judged) -> Json:
     dict
         Of text, numbers, lists and dicts.
     """
-    made = _Judgement(found.unit).judgement(found.judgement)
+    made = _Judgement(found.unit).judgement(found)
     made["patterns"] = [_pattern(pattern) for pattern in found.patterns]
     made["warnings"] = list(found.warnings)
     return made
@@ -45,9 +45,9 @@ class _Judgement:
     def __init__(self, unit: Unit) -> None:
         self._unit = unit
 
-    def judgement(self, judgement: Judgement) -> Json:
+    def judgement(self, found: Judged) -> Json:
         series: Json = {}
-        main = judgement.main
+        judgement = found.judgement
         if judgement.dry is not None:
             series["dry"] = self.series(judgement.dry)
         if judgement.wet is not None:
@@ -66,8 +66,7 @@ class _Judgement:
             }
         if judgement.leakdown:
             series["leakdown"] = [self.leakdown(row) for row in judgement.leakdown]
-        top = self.series(main) if main is not None else {"unit": self._name, "gauge_known": False, "count": 0}
-        return {**top, "series": series}
+        return {**self.series(found.top), "series": series}
 
     @property
     def _name(self) -> str:

@@ -6,16 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ringtrue.compression import CompressionTest, Gauge
+from ringtrue.compression import CompressionTest, Gauge, Pull
 from ringtrue.diagnosis import Pattern, patterns
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
-from ringtrue.measure import Judgement, Outcome, judge
+from ringtrue.measure import Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
 from ringtrue.physics import STANDARD_AIR, equivalent_loss
 from ringtrue.quantities import PaAbs, PaGauge
 from ringtrue.units import DecimalMark, Dimension, Unit, find_unit, gauge_unit
+
+_NOTHING = (Pull(cylinder="", drift=True),)
+"""A dry series in which nothing was read: rows of drift name no cylinder of their own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,8 @@ class Judged:
         The engine, when it is known.
     judgement : Judgement
         The figures and outcomes.
+    top : SeriesJudgement
+        The dry series, or the only one; of a leak-down alone, a dry series in which nothing was read.
     patterns : tuple of Pattern
         What the figures look like to the trade.
     warnings : tuple of str
@@ -40,6 +45,7 @@ class Judged:
     test: CompressionTest
     sheet: BuildSheet | None
     judgement: Judgement
+    top: SeriesJudgement
     patterns: tuple[Pattern, ...]
     warnings: tuple[str, ...] = ()
 
@@ -226,8 +232,12 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     def through(supply: PaGauge, held: PaGauge, used: float, wanted: float) -> float | None:
         return equivalent_loss(supply, held, used, wanted, air)
 
-    judgement = judge(test, sheet=sheet, thresholds=thresholds(limits), equivalent_loss=through)
-    return Judged(test, sheet, judgement, patterns(judgement, test, sheet))
+    rules = thresholds(limits)
+    judgement = judge(test, sheet=sheet, thresholds=rules, equivalent_loss=through)
+    top = judgement.main or judge(replace(test, taken=_NOTHING), sheet=sheet, thresholds=rules).dry
+    if top is None:  # pragma: no cover - _NOTHING is a series
+        raise AssertionError
+    return Judged(test, sheet, judgement, top, patterns(judgement, test, sheet))
 
 
 def judge_file(words: FileAndWords) -> Judged:

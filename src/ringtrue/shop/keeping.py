@@ -40,6 +40,8 @@ class Wanted:
         The reading belongs to this cylinder; empty leaves it.
     why : str
         The reason; needed.
+    drift : bool
+        The pull that repeats the first cylinder at the end.
     """
 
     cylinder: str
@@ -52,6 +54,7 @@ class Wanted:
     spoiled: bool | None = None
     to_cylinder: str = ""
     why: str = ""
+    drift: bool = False
 
 
 NOT_SEEN = "not seen"
@@ -119,7 +122,7 @@ def _target(recorded: Recorded, wanted: Wanted) -> tuple[int, Pull | LeakdownRea
     except ValueError:
         raise InputRefused.of(f"--kind {wanted.kind}", "a reading is dry, wet or leakdown", "say --kind dry") from None
     if wanted.repeat is None and kind is not Kind.LEAKDOWN:
-        return last_pull(recorded, wanted.cylinder, kind)
+        return last_pull(recorded, wanted.cylinder, kind, drift=wanted.drift)
     for index in range(len(recorded.test.taken) - 1, -1, -1):
         row = recorded.test.taken[index]
         drift = isinstance(row, Pull) and row.drift

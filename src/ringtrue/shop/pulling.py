@@ -2,23 +2,22 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import secrets
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import Gauge, Kind, Pull
+from ringtrue.compression import Kind, Pull
 from ringtrue.engine import BuildSheet, Ignition
 from ringtrue.errors import InputRefused, NotInBook
-from ringtrue.intake import Day, implausible
+from ringtrue.intake import implausible
 from ringtrue.quantities import Measured
 from ringtrue.records import Header
 from ringtrue.shop.judging import Judged, judge_test
 from ringtrue.shop.typed import Typed
 
 if TYPE_CHECKING:
-    from ringtrue.records import Book, Recorded, Summary
+    from ringtrue.records import Book, Recorded
 
 
 @dataclass(slots=True)
@@ -223,7 +222,22 @@ class Session:
         self.known(cylinder)
         self._add(Pull(cylinder=cylinder, note=why or "left out", read_by=self.who))
 
-    def correct(self, cylinder: str, typed: Typed, why: str, *, kind: Kind = Kind.DRY) -> None:
+    @property
+    def drift_pulled(self) -> str:
+        """
+        The cylinder that was pulled once more at the end.
+
+        Raises
+        ------
+        NotInBook
+            None was.
+        """
+        series = self.recorded.test.series(Kind.DRY)
+        if series is None or not series.drift_pulls:
+            raise NotInBook.of("drift", "no cylinder was pulled again at the end yet", "do that first")
+        return series.drift_pulls[-1].cylinder
+
+    def correct(self, cylinder: str, typed: Typed, why: str, *, kind: Kind = Kind.DRY, drift: bool = False) -> None:
         """
         Put the last pull of a cylinder right: a new entry that names the one it replaces.
 
@@ -237,13 +251,17 @@ class Session:
             The reason.
         kind : Kind
             Dry or wet.
+        drift : bool
+            The one that repeats the first cylinder at the end.
 
         Raises
         ------
+        InputRefused
+            It says what stands there already.
         NotInBook
             There is no such pull.
         """
-        index, pull = last_pull(self.recorded, cylinder, kind)
+        index, pull = last_pull(self.recorded, cylinder, kind, drift=drift)
         changed = replace(
             pull,
             first=typed.first,
@@ -271,9 +289,30 @@ class Session:
         """
         return judge_test(self.recorded.test, self.sheet, self.limits)
 
-    def last(self, cylinder: str, kind: Kind) -> Pull:
-        """Return the last pull of a cylinder that stands; `last_pull` says what it raises."""
-        return last_pull(self.recorded, cylinder, kind)[1]
+    def last(self, cylinder: str, kind: Kind, *, drift: bool = False) -> Pull:
+        """
+        Return the last pull of a cylinder that stands.
+
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+        kind : Kind
+            Dry or wet.
+        drift : bool
+            The one that repeats the first cylinder at the end.
+
+        Returns
+        -------
+        Pull
+            As it stands in the book.
+
+        Raises
+        ------
+        NotInBook
+            There is none.
+        """
+        return last_pull(self.recorded, cylinder, kind, drift=drift)[1]
 
     def oil_share(self, cylinder: str, oil: Measured) -> float | None:
         """
@@ -309,6 +348,11 @@ class Session:
         """
         Refuse a cylinder that the engine does not have.
 
+        Parameters
+        ----------
+        cylinder : str
+            Its name.
+
         Raises
         ------
         InputRefused
@@ -324,80 +368,7 @@ class Session:
         self.recorded = self.book.test(self.test_id)
 
 
-def open_test(book: Book, named: str, engine: str) -> Summary | None:
-    """
-    Find a test that was begun and not finished.
-
-    Parameters
-    ----------
-    book : Book
-        The record book.
-    named : str
-        Its id, or "last"; empty to look for one of the engine.
-    engine : str
-        The engine's key; empty when not known.
-
-    Returns
-    -------
-    Summary or None
-        The latest that fits; None when none was named and none is open.
-
-    Raises
-    ------
-    NotInBook
-        One was named and is not open.
-    """
-    if not named and not engine:
-        return None
-    found = [test for test in book.open_tests(engine or None) if named in {"", "last", test.test_id}]
-    if found:
-        return found[-1]
-    if named:
-        raise NotInBook.of(
-            f"--go-on {named}", "no such test is open", "look with ringtrue book list, or leave --go-on out"
-        )
-    return None
-
-
-def header_for(
-    sheet: BuildSheet | None, engine: str, order: tuple[str, ...], day: Day, *, gauge: Gauge | None, by: str
-) -> Header:
-    """
-    Make the header of a test that is about to begin.
-
-    Parameters
-    ----------
-    sheet : BuildSheet or None
-        The engine.
-    engine : str
-        How the book is to know it.
-    order : tuple of str
-        The cylinders in the order of the test.
-    day : Day
-        What the test file says; its date is today where it says none.
-    gauge : Gauge or None
-        The gauge.
-    by : str
-        Who takes the test, where the day does not say.
-
-    Returns
-    -------
-    Header
-        What belongs to the whole test.
-    """
-    return Header(
-        engine=engine,
-        engine_name=sheet.name if sheet else "",
-        date=day.date or dt.datetime.now().astimezone().date().isoformat(),
-        by=day.by or by,
-        run_since_build=day.run_since_build,
-        gauge=gauge,
-        conditions=day.conditions,
-        plan_order=order,
-    )
-
-
-def last_pull(recorded: Recorded, cylinder: str, kind: Kind) -> tuple[int, Pull]:
+def last_pull(recorded: Recorded, cylinder: str, kind: Kind, *, drift: bool = False) -> tuple[int, Pull]:
     """
     Find the last pull of a cylinder that stands.
 
@@ -409,6 +380,8 @@ def last_pull(recorded: Recorded, cylinder: str, kind: Kind) -> tuple[int, Pull]
         Its name.
     kind : Kind
         Dry or wet.
+    drift : bool
+        The one that repeats the first cylinder at the end; no other one otherwise.
 
     Returns
     -------
@@ -423,7 +396,7 @@ def last_pull(recorded: Recorded, cylinder: str, kind: Kind) -> tuple[int, Pull]
     taken: Sequence[object] = recorded.test.taken
     for index in range(len(taken) - 1, -1, -1):
         row = taken[index]
-        if isinstance(row, Pull) and row.cylinder == cylinder and row.kind is kind and not row.drift:
+        if isinstance(row, Pull) and row.cylinder == cylinder and row.kind is kind and row.drift is drift:
             return index, row
     raise NotInBook.of(
         f"cylinder “{cylinder}”",

@@ -21,6 +21,7 @@ from ringtrue.report import (
 from ringtrue.shop.entering import judge_recorded
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
+from ringtrue.units import Dimension, find_unit
 
 if TYPE_CHECKING:
     from ringtrue.compression import Gauge
@@ -175,11 +176,14 @@ def work_plan(
     ------
     InputRefused
         The order or the paper cannot be.
+    UnitRefused
+        The unit is no unit of pressure.
     """
+    named = unit or settings.pressure
     return WorkPlan(
         sheet=sheet,
         order=order_of(order, sheet.pull_order),
-        unit=unit or settings.pressure,
+        unit=find_unit(named, Dimension.PRESSURE).name if named else "",
         gauge=gauge,
         shop_name=settings.shop,
         builder=settings.builder,
@@ -205,8 +209,6 @@ def print_sheet(facts: HandOver | WorkPlan, path: Path) -> None:
     """
     ending = path.suffix.casefold()
     if ending not in {".pdf", ".html", ".htm"}:
-        raise CannotWrite.of(
-            f"“{path.name}”", "a sheet is a PDF or an HTML page", "name a file that ends in .pdf or .html"
-        )
+        raise CannotWrite.of(f"“{path}”", "a sheet is a PDF or an HTML page", "name a file that ends in .pdf or .html")
     made: SheetContent = content(facts) if isinstance(facts, HandOver) else worksheet(facts)
     write_file(path, as_pdf(made) if ending == ".pdf" else as_html(made).encode())

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, SheetRefused
 from ringtrue.intake import parse_sheet
+from ringtrue.shop.typed import cylinders_typed, row_typed
+from ringtrue.units import number_from_cell
 
 CC = 1e-6
 """Cubic metres in a cubic centimetre."""
@@ -166,7 +168,7 @@ class Question:
     asks : str
         The question.
     form : str
-        How the answer is written: "text", "number", "names", "banks", "numbers", "word list".
+        How the answer is written: "text", "number", "numbers", "cylinders", "banks", "word list".
     needed : bool
         It cannot be left out.
     """
@@ -182,11 +184,11 @@ QUESTIONS = (
     Question("engine", "name", "What do you call this engine?", needed=True),
     Question("engine", "reference", "Your own reference for it, on which the book files it?"),
     Question("engine", "layout", "Layout: single, inline, V, flat or radial?", needed=True),
-    Question("engine", "cylinders", "How many cylinders? Or their names, parted by blanks.", "names", needed=True),
+    Question("engine", "cylinders", "How many cylinders? Or their names, parted by blanks or commas.", needed=True),
     Question("engine", "banks", "Banks, each front to rear, parted by a stroke, for example 1 3 5 / 2 4 6?", "banks"),
     Question("engine", "cycle", "Four-stroke or two-stroke: 4 or 2?", "number"),
     Question("engine", "ignition", "Ignition: spark or compression?"),
-    Question("engine", "firing_order", "Firing order, parted by blanks?", "names"),
+    Question("engine", "firing_order", "Firing order, for example 1 5 3 6 2 4?", "cylinders"),
     Question("engine", "firing_intervals", "Crank degrees after each of them, if it does not fire evenly?", "numbers"),
     Question("engine", "heads", "Do cylinders of a bank share head and gasket: shared or separate?"),
     Question("engine", "cooling", "Cooling: liquid or air?"),
@@ -234,7 +236,7 @@ class NewSheet:
         for question in QUESTIONS:
             if question.key == "banks" and self._layout() in {"single", "inline"}:
                 continue
-            if question.key in {"firing_order", "firing_intervals"} and self._count() < 2:  # noqa: PLR2004 - one has no order
+            if question.key in {"firing_order", "firing_intervals"} and len(self._cylinders()) < 2:  # noqa: PLR2004 - one has no order
                 continue
             if question.key == "firing_intervals" and ("engine", "firing_order") not in self._answers:
                 continue
@@ -254,14 +256,16 @@ class NewSheet:
         Raises
         ------
         SheetRefused
-            The answer cannot be used; the sheet is as it was.
+            The sheet does not hold together with it; the sheet is as it was.
+        InputRefused
+            The answer cannot be read; the same.
         """
         if not text:
             if question.needed:
                 raise SheetRefused.of("", f"a sheet needs its {question.key}", "type it")
             return
         key = (question.table, question.key)
-        self._answers[key] = _as_toml(question, text)
+        self._answers[key] = _as_toml(question, text, self._cylinders())
         try:
             parse_sheet(self._text(whole=True))
         except SheetRefused as error:
@@ -300,37 +304,30 @@ class NewSheet:
     def _layout(self) -> str:
         return str(json.loads(self._answers.get(("engine", "layout"), '""'))).casefold()
 
-    def _count(self) -> int:
-        return len(json.loads(self._answers.get(("engine", "cylinders"), "[]")))
+    def _cylinders(self) -> list[str]:
+        return list(json.loads(self._answers.get(("engine", "cylinders"), "[]")))
 
 
 def _without_place(fault: Fault) -> Fault:
     return Fault(fault.given, fault.why, fault.instead)
 
 
-def _as_toml(question: Question, text: str) -> str:
-    if question.form == "names":
-        names = _names(text)
-        if question.key == "cylinders" and len(names) == 1 and names[0].isascii() and names[0].isdigit():
-            names = [str(number) for number in range(1, int(names[0][:3]) + 1)]
-        return json.dumps(names, ensure_ascii=False)
-    if question.form == "banks":
-        return json.dumps([_names(bank) for bank in text.split("/")], ensure_ascii=False)
-    if question.form == "word list":
-        return json.dumps([word.strip() for word in text.split(",") if word.strip()], ensure_ascii=False)
+def _as_toml(question: Question, text: str, cylinders: Sequence[str]) -> str:
+    if question.form == "number":
+        return _number(text)
     if question.form == "numbers":
         return f"[{', '.join(_number(word) for word in text.replace(';', ' ').replace(',', ' ').split())}]"
-    if question.form == "number":
-        # A ratio is often written as 9.5:1.
-        return _number(text.removesuffix(":1").strip())
-    return json.dumps(text, ensure_ascii=False)
-
-
-def _names(text: str) -> list[str]:
-    return [name for name in re.split(r"[\s,;-]+", text) if name]
+    value: object = text
+    if question.key == "cylinders":
+        value = cylinders_typed(text)
+    elif question.form == "cylinders":
+        value = row_typed(text, cylinders)
+    elif question.form == "banks":
+        value = [row_typed(bank, cylinders) for bank in text.split("/")]
+    elif question.form == "word list":
+        value = [word.strip() for word in text.split(",") if word.strip()]
+    return json.dumps(value, ensure_ascii=False)
 
 
 def _number(text: str) -> str:
-    from ringtrue.units import number_from_cell
-
-    return f"{number_from_cell(text)[0]:g}"
+    return f"{number_from_cell(text)[0]:.15g}"

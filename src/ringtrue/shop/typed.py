@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ringtrue.compression import Pull, Reading
@@ -15,6 +16,9 @@ from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
 NOT_SEEN = ("-", "?", "x")
 MOST_STROKES = 200
 
+_ANSWERS = {"yes", "no", "done", "stop", "help", "skip"}
+_SEVERAL = re.compile(r"^\d+(?:[ -]+\d+)+$")
+"""Numbers in a row: more than one cylinder, though nothing parts them as names are parted."""
 _SPOILED = re.compile(r"^(?:spoiled|s)(|[-+.,0-9].*)$", re.IGNORECASE)
 
 
@@ -119,6 +123,24 @@ def engine_typed(text: str) -> str:
     return text
 
 
+def names_typed(text: str) -> list[str]:
+    """
+    Part names that were typed in a row.
+
+    Parameters
+    ----------
+    text : str
+        Names parted by commas, or by blanks where there is no comma.
+
+    Returns
+    -------
+    list of str
+        The names.
+    """
+    parts = re.split(r"[,;]", text) if re.search(r"[,;]", text) else text.split()
+    return [" ".join(part.split()) for part in parts if part.strip()]
+
+
 def cylinders_typed(text: str) -> tuple[str, ...]:
     """
     Read how many cylinders there are, or their names.
@@ -126,7 +148,7 @@ def cylinders_typed(text: str) -> tuple[str, ...]:
     Parameters
     ----------
     text : str
-        "6", or names parted by blanks.
+        "6", or names parted by blanks; by commas where a name has blanks in it.
 
     Returns
     -------
@@ -138,14 +160,77 @@ def cylinders_typed(text: str) -> tuple[str, ...]:
     InputRefused
         There are none, too many, or one twice.
     """
-    names = tuple(text.replace(",", " ").split())
+    names = tuple(names_typed(text))
     if len(names) == 1 and names[0].isascii() and names[0].isdigit():
         names = tuple(str(number) for number in range(1, int(names[0][:3]) + 1))
-    answered = {name.casefold() for name in names} & {"yes", "no", "done", "stop", "help"}
+    how = "type for example 6, or 1 2 3 4 5 6, or left 1, left 2, right 1, right 2"
+    if any(_SEVERAL.match(name) for name in names):
+        raise InputRefused.of(f"read “{text}”", "it is not clear where one name ends", how)
+    answered = {name.casefold() for name in names} & _ANSWERS
     if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names) or answered:
         why = f"an engine has 1 to {MOST_CYLINDERS} cylinders, each with its own name"
-        raise InputRefused.of(f"read “{text}”", why, "type for example 6, or 1 2 3 4 5 6")
+        raise InputRefused.of(f"read “{text}”", why, how)
     return names
+
+
+def cylinder_typed(text: str, cylinders: Sequence[str]) -> tuple[str, str]:
+    """
+    Part a cylinder's name from what was typed behind it.
+
+    Parameters
+    ----------
+    text : str
+        Begins with a name; names may have blanks in them.
+    cylinders : sequence of str
+        The engine's cylinders.
+
+    Returns
+    -------
+    tuple of str and str
+        The cylinder, and the rest.
+
+    Raises
+    ------
+    InputRefused
+        It begins with no cylinder of this engine.
+    """
+    said = " ".join(text.split())
+    for alike in (str, str.casefold):
+        for name in sorted(cylinders, key=len, reverse=True):
+            head, rest = said[: len(name)], said[len(name) :]
+            if alike(head) == alike(name) and rest[:1] in {"", " "}:
+                return name, rest.strip()
+    named = said.split(" ")[0]
+    raise InputRefused.of(f"cylinder “{named}”", "this engine does not have it", f"type one of {', '.join(cylinders)}")
+
+
+def row_typed(text: str, cylinders: Sequence[str]) -> tuple[str, ...]:
+    """
+    Read cylinders of an engine that were typed in a row.
+
+    Parameters
+    ----------
+    text : str
+        Names parted by blanks, commas, or strokes as in 1-3-4-2.
+    cylinders : sequence of str
+        The engine's cylinders.
+
+    Returns
+    -------
+    tuple of str
+        The cylinders.
+
+    Raises
+    ------
+    InputRefused
+        One of them is not of this engine.
+    """
+    parting = r"[,;]" if any("-" in name for name in cylinders) else r"[,;-]"
+    rest, row = re.sub(parting, " ", text), []
+    while rest.strip():
+        name, rest = cylinder_typed(rest, cylinders)
+        row.append(name)
+    return tuple(row)
 
 
 def order_of(text: str, cylinders: tuple[str, ...]) -> tuple[str, ...]:
@@ -169,8 +254,11 @@ def order_of(text: str, cylinders: tuple[str, ...]) -> tuple[str, ...]:
     InputRefused
         A cylinder is missing, unknown or named twice.
     """
-    names = tuple(text.replace(",", " ").split())
+    try:
+        names = row_typed(text, cylinders)
+    except InputRefused as error:
+        raise error.at(f"--order “{text}”") from None
     if names and sorted(names) != sorted(cylinders):
         why = "an order names every cylinder once"
-        raise InputRefused.of(f"--order “{text}”", why, f"type {' '.join(cylinders)} in the order you want")
+        raise InputRefused.of(f"--order “{text}”", why, f"type {', '.join(cylinders)} in the order you want")
     return names or cylinders

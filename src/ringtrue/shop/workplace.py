@@ -132,13 +132,13 @@ class Workplace:
         write_file(path, made.encode())
 
 
-def workplace(book: str = "") -> Workplace:
+def workplace(book: str | None = None) -> Workplace:
     """
     Find the shop's settings and its book.
 
     Parameters
     ----------
-    book : str
+    book : str or None
         The book asked for; else the environment's, else the settings', else the usual place in the user's data folder.
 
     Returns
@@ -210,11 +210,11 @@ def write_file(path: Path, data: bytes) -> None:
     CannotWrite
         It cannot be written there.
     """
-    part = path.with_name(path.name + ".part")
     try:
+        part = path.with_name(path.name + ".part")
         path.parent.mkdir(parents=True, exist_ok=True)
         part.write_bytes(data)
         part.replace(path)
     except (OSError, ValueError) as error:
-        why = f"it cannot be written ({getattr(error, 'strerror', None) or error})"
+        why = f"it cannot be written ({getattr(error, 'strerror', None) or 'this names no file'})"
         raise CannotWrite.of(f"“{path}”", why, "name another file or folder, or make room") from None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ringtrue.diagnosis import OIL_DOSE
@@ -71,7 +71,7 @@ def safety(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     return tuple(_safety(sheet))
 
 
-def pulling(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
+def pulling(sheet: BuildSheet | None = None, order: Sequence[str] = ()) -> tuple[Item, ...]:
     """
     Return how to pull the cylinders.
 
@@ -79,13 +79,15 @@ def pulling(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
     ----------
     sheet : BuildSheet or None
         The engine, or None.
+    order : sequence of str
+        The cylinders in the order of the test, where it is not the usual one.
 
     Returns
     -------
     tuple of Item
         In the order of doing.
     """
-    return tuple(_pulling(sheet))
+    return tuple(_pulling(sheet, order))
 
 
 def wet_test(sheet: BuildSheet | None = None) -> tuple[Item, ...]:
@@ -217,7 +219,8 @@ def _safety(sheet: BuildSheet | None) -> Iterator[Item]:
     yield Item("one_at_starter", "One person works the starter, sees everybody, and calls before cranking.")
 
 
-def _pulling(sheet: BuildSheet | None) -> Iterator[Item]:
+def _pulling(sheet: BuildSheet | None, order: Sequence[str]) -> Iterator[Item]:
+    usual = sheet.pull_order if sheet else ()
     yield Item("wells_clean", "Blow the plug wells clean before anything is unscrewed.")
     yield Item("plugs_out", f"Take all {_plugs(sheet)} out; keep them, and their leads, in cylinder order.", "CT-02")
     yield Item("plugs_look", "Look at each plug, and write it down: dry, oily, sooty, white, wet with fuel.")
@@ -225,7 +228,9 @@ def _pulling(sheet: BuildSheet | None) -> Iterator[Item]:
         yield Item("throttle", "Hold throttle and choke wide open.", "CT-02")
     else:
         yield Item("throttle", "Hold any flap in the intake open.")
-    if sheet is None:
+    if len(order) > 1 and tuple(order) != usual:
+        yield Item("order", f"Go in this order: {', '.join(order)}.")
+    elif sheet is None:
         yield Item("order", "Go down one bank, then the other.")
     elif len(sheet.cylinders) > 1:
         way = "Go down one bank, then the other" if len(sheet.banks) > 1 else "Go from front to rear"
@@ -247,7 +252,7 @@ def _pulling(sheet: BuildSheet | None) -> Iterator[Item]:
     yield Item("final", "Note the final, where the needle stopped, as the gauge shows it.")
     yield Item("vent", "Vent the gauge, rest the starter, move to the next cylinder.")
     yield Item("running", "Look at the running mean, the mean deviation, and what it is of the mean.")
-    again = f"cylinder {sheet.pull_order[0]}" if sheet is not None and sheet.pull_order else "the first cylinder"
+    again = f"cylinder {(order or usual)[0]}" if order or usual else "the first cylinder"
     yield Item("again", f"At the end pull {again} once more, as drift: the difference is what the day did.")
 
 
