@@ -135,8 +135,8 @@ NAME = 'A cylinder\'s name is 1 to 20 printable characters without a semicolon. 
             "[geometry] bore: bore -92 mm: It is more than nothing. Measure it again, or leave the line out.",
         ),
         (
-            engine(geometry=Geometry(chamber=0.0)),
-            "[geometry] chamber: chamber 0 cc: It is more than nothing. Measure it again, or leave the line out.",
+            engine(geometry=Geometry(chamber=-71e-6)),
+            "[geometry] chamber: chamber -71 cc: It is more than nothing. Measure it again, or leave the line out.",
         ),
         (
             engine(geometry=Geometry(stroke=2.5)),
@@ -240,6 +240,17 @@ NAME = 'A cylinder\'s name is 1 to 20 printable characters without a semicolon. 
                 "[limits] lowest_over_highest: 75: Lowest over highest is a fraction between 0 and 1. "
                 "Write for example 0.80."
             ),
+        ),
+        (
+            engine(limits=Limits(lowest_over_highest=0.0)),
+            (
+                "[limits] lowest_over_highest: 0: Lowest over highest is a fraction between 0 and 1. "
+                "Write for example 0.80."
+            ),
+        ),
+        (
+            engine(geometry=Geometry(bore=0.0)),
+            "[geometry] bore: bore 0 mm: It is more than nothing. Measure it again, or leave the line out.",
         ),
         (
             engine(limits=Limits(adopt=("CT-04", "CT-99"))),

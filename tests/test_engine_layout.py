@@ -197,6 +197,16 @@ def test_a_radial_from_the_front() -> None:
     assert len(radii) == 1
 
 
+# If this failed, the second row of a radial engine would hide behind the first: it stands inside it, in its gaps.
+def test_a_radial_of_two_rows() -> None:
+    rows = (tuple("123456789"), tuple("abcdefghi"))
+    stations = seen_from_above(BuildSheet(name="x", layout=RADIAL, cylinders=rows[0] + rows[1], banks=rows))
+    turns = [math.degrees(math.atan2(each.across, -each.along)) % 360 for each in stations]
+    assert turns == pytest.approx([40.0 * n for n in range(9)] + [20.0 + 40 * n for n in range(9)])
+    radii = [math.hypot(each.across, each.along) for each in stations]
+    assert min(radii[:9]) - max(radii[9:]) == pytest.approx(1.5)
+
+
 # If this failed, readings without a build sheet could not be drawn.
 def test_cylinders_of_an_unknown_engine_stand_in_a_row() -> None:
     stations = in_a_row(("a", "b", "c"))

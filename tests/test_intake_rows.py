@@ -74,6 +74,21 @@ def test_what_was_not_seen() -> None:
     assert (three.first, three.final) == (None, None)
 
 
+# If this failed, a needle that stayed where the first stroke put it, or a cylinder that lets nothing go, would be
+# refused, or the last digit of a conversion would decide: 150 psi is 10.34213594 bar, 80 psi 551.5805835 kPa.
+@pytest.mark.parametrize(
+    "rows",
+    [
+        [PULLS, "1,150,150"],
+        ["cylinder,first [psi],final [bar]", "1,150,10.342135935"],
+        [LEAKS, "1,leakdown,80,80,0.040,"],
+        ["cylinder,kind,supply [kPa],held [psi]", "1,leakdown,551.580583,80"],
+    ],
+)
+def test_as_much_as_can_be(rows: list[str]) -> None:
+    assert len(read(lines(*rows)).taken) == 1
+
+
 # If this failed, what was heard, and where, would be lost or garbled.
 @pytest.mark.parametrize(
     ("written", "heard"),

@@ -230,6 +230,9 @@ def test_what_cannot_be_used(text: str, message: str) -> None:
     "line",
     [
         'barometer = "700 mbar"',
+        'barometer = "400 hPa"',
+        'barometer = "1150 hPa"',
+        'altitude = "7000 m"',
         'barometer = "29.9 inHg"',
         'altitude = "-400 m"',
         'altitude = "14000 ft"',
