@@ -14,7 +14,8 @@ from ringtrue.quantities import PaGauge
 from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
 
 NOT_SEEN = ("-", "?", "x")
-MOST_STROKES = 200
+MOST_STROKES = 40
+"""Nobody cranks longer at one go; a greater third number is a pressure that stands in the wrong place."""
 
 _ANSWERS = {"yes", "no", "done", "stop", "help", "skip"}
 _SEVERAL = re.compile(r"^\d+(?:[ -]+\d+)+$")
@@ -84,6 +85,10 @@ def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> T
     strokes = None
     if len(words) == 3:  # noqa: PLR2004 - first, final, strokes
         count = parse_number(words[2])
+        if spoiled and not first_text and count > parse_number(words[1]):
+            why = "this could be a spoiled first and a final, or a final and the strokes"
+            clear = f"type s{words[1]} {words[2]}, or s- {words[1]} {words[2]} when nobody saw the first"
+            raise InputRefused.of(f"read “{text.strip()}”", why, clear)
         if not (count.is_integer() and 1 <= count <= MOST_STROKES):
             why = f"the strokes are a whole number from 1 to {MOST_STROKES}"
             raise InputRefused.of(f"read “{words[2]}”", why, "type for example 95 150 6, or leave it out")
