@@ -117,6 +117,22 @@ def test_pull_order_is_down_one_bank_then_the_other() -> None:
     assert engine(INLINE, "1 3 4 2").pull_order == ("1", "2", "3", "4")
 
 
+# If this failed, a V engine would be drawn in one row without a word, or a single would be asked for its banks.
+@pytest.mark.parametrize(
+    ("sheet", "missing"),
+    [
+        (engine(V, "1 2 3 4"), True),
+        (engine(FLAT, "1 2"), True),
+        (engine(V, "1 2", banks=(("1",), ("2",))), False),
+        (engine(FLAT, "1"), False),
+        (engine(INLINE, "1 2"), False),
+        (engine(RADIAL, "1 3 2"), False),
+    ],
+)
+def test_banks_that_the_sheet_does_not_tell_apart(sheet: BuildSheet, missing: bool) -> None:
+    assert sheet.banks_are_missing is missing
+
+
 # If this failed, the book would know an engine by a name when the shop gave it a reference, or by nothing.
 def test_how_the_book_knows_it() -> None:
     assert engine(SINGLE, "1").key == "invented"
