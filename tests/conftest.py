@@ -37,6 +37,10 @@ ALLOWED_SKIPS = (
         because="the machine has none and may not install one; the same tests still run on SQLite",
     ),
     AllowedSkip(
+        reason="no POSIX",
+        because="a terminal of its own and a kill with signal 9 are not to be had; the same conversations run on pipes",
+    ),
+    AllowedSkip(
         reason="no strace",
         because="only the long tests of power cuts and failing disks need it, and they run where it is",
     ),
