@@ -218,6 +218,9 @@ QUESTIONS = (
 )
 
 
+_QUOTED = re.compile(r"^([\"'])(.*)\1$")
+
+
 class NewSheet:
     """A build sheet that grows answer by answer; it holds together after each."""
 
@@ -260,6 +263,7 @@ class NewSheet:
         InputRefused
             The answer cannot be read; the same.
         """
+        text = _QUOTED.sub(r"\2", text)
         if not text:
             if question.needed:
                 raise SheetRefused.of("", f"a sheet needs its {question.key}", "type it")
@@ -270,7 +274,7 @@ class NewSheet:
             parse_sheet(self._text(whole=True))
         except SheetRefused as error:
             del self._answers[key]
-            raise SheetRefused(*(_without_place(fault) for fault in error.faults)) from None
+            raise SheetRefused(*(_spoken(fault, question.key) for fault in error.faults)) from None
 
     @property
     def is_whole(self) -> bool:
@@ -308,8 +312,10 @@ class NewSheet:
         return list(json.loads(self._answers.get(("engine", "cylinders"), "[]")))
 
 
-def _without_place(fault: Fault) -> Fault:
-    return Fault(fault.given, fault.why, fault.instead)
+def _spoken(fault: Fault, key: str) -> Fault:
+    """Say to somebody who answers a question what is said of a line in a file."""
+    instead = fault.instead.replace(f"{key} = ", "").replace(" in quotes", "").replace("the line", "it")
+    return Fault(fault.given, fault.why, instead)
 
 
 def _as_toml(question: Question, text: str, cylinders: Sequence[str]) -> str:
