@@ -12,8 +12,10 @@ from typing import TYPE_CHECKING
 import platformdirs
 
 from ringtrue.compression import Gauge
-from ringtrue.errors import CannotWrite
-from ringtrue.intake import Settings, read_settings, with_setting
+from ringtrue.errors import CannotWrite, SettingsRefused
+from ringtrue.intake import Settings, read_bytes, read_settings, with_setting
+from ringtrue.intake.fields import LARGEST_FILE
+from ringtrue.intake.files import decode
 
 if TYPE_CHECKING:
     from ringtrue.records import Book
@@ -127,7 +129,8 @@ class Workplace:
             The file cannot be written.
         """
         path = self.settings_path
-        text = path.read_text("utf-8") if path.exists() else ""
+        raw = read_bytes(path, SettingsRefused, largest=LARGEST_FILE) if path.exists() else b""
+        text = decode(raw, SettingsRefused)
         made = with_setting(text, key, value)
         write_file(path, made.encode())
 
