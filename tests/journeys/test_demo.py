@@ -1,0 +1,90 @@
+"""The demonstration: the first thing a new user types."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pypdf
+from tests.journeys.conftest import Types
+
+
+def leads_somewhere(folder: Path) -> None:
+    """Check that the page of the demonstration is whole, and that what it links to is there."""
+    page = (folder / "index.html").read_text("utf-8")
+    links = re.findall(r'(?:href|src)="([^"#]+)"', page)
+    assert links
+    assert [link for link in links if not (folder / link).exists()] == []
+    assert not re.search(r"@[A-Z]+@", page)
+
+
+def shows_the_story(types: Types, folder: Path) -> None:
+    """Check that a cylinder is weak in May and put right in June, with oil, drift, a correction and a missed first."""
+    tests = json.loads(types("book list --json --book shown/book.db").out)
+    assert [(row["engine"], row["finished"]) for row in tests] == [("0417", True)] * 2
+    may, june = (row["test"] for row in tests)
+    found = json.loads(types(f"judge {may} --json --book shown/book.db").out)
+    assert {row["cylinder"]: row["place"] for row in found["cylinders"] if row["place"] != "in line"} == {"5": "low"}
+    assert set(found["series"]) == {"dry", "wet"}
+    assert found["drift"] is not None
+    assert any(row["first"] is None for row in found["cylinders"])
+    assert len(json.loads(types(f"book show {may} --json --book shown/book.db").out)["corrections"]) == 1
+    found = json.loads(types(f"judge {june} --json --book shown/book.db").out)
+    assert {row["place"] for row in found["cylinders"]} == {"in line"}
+    assert found["rules"][0]["outcome"] == "met"
+    for name, test in (("may", may), ("june", june)):
+        text = "".join(page.extract_text() for page in pypdf.PdfReader(folder / f"{name}.pdf").pages)
+        assert test in text
+        assert test in (folder / f"{name}.html").read_text("utf-8")
+        assert test in (folder / "index.html").read_text("utf-8")
+
+
+# If this failed, the first thing a new user types would not run, would touch his own book, leave pages that lead
+# nowhere, or show another story than it tells.
+def test_the_whole_story(types: Types, tmp_path: Path) -> None:
+    said = types("demo shown")
+    assert said.code == 0, said.err
+    assert "Everything is in shown." in " ".join(said.out.split())
+    shown = tmp_path / "shown"
+    made = {path.name for path in shown.iterdir()}
+    assert {
+        "book.db",
+        "settings.toml",
+        "plan.pdf",
+        "may.pdf",
+        "may.html",
+        "june.pdf",
+        "june.html",
+        "index.html",
+    } <= made
+    assert not (tmp_path / "book.db").exists()
+    assert not (tmp_path / "settings.toml").exists()
+    leads_somewhere(shown)
+    shows_the_story(types, shown)
+    assert types("book verify --book shown/book.db").code == 0
+
+
+# If this failed, it would wipe a folder that somebody works in.
+def test_a_folder_with_other_things_is_left_alone(types: Types, tmp_path: Path) -> None:
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "notes.txt").write_text("years of work", "utf-8")
+    for folder in ("mine", "launch-six.toml", "."):
+        said = types(f"demo {folder}")
+        assert (said.code, said.out) == (2, "")
+        assert folder in said.err
+    assert (tmp_path / "mine" / "notes.txt").read_text("utf-8") == "years of work"
+    assert (tmp_path / "launch-six.toml").stat().st_size > 0
+    (tmp_path / "file").write_text("", "utf-8")
+    assert types("demo file/within").code == 2
+
+
+# If this failed, an empty folder, or one with blanks in its name, could not hold it, or it could be run but once.
+def test_an_empty_folder_and_the_same_again(types: Types, tmp_path: Path) -> None:
+    folder = tmp_path / "größer und leer"
+    folder.mkdir()
+    for _ in range(2):
+        assert types("demo 'größer und leer'").code == 0
+        leads_somewhere(folder)
+        assert len(json.loads(types("book list --json --book 'größer und leer/book.db'").out)) == 2
+        (folder / "may.pdf").unlink()
