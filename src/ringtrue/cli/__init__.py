@@ -59,7 +59,8 @@ def run(arguments: Sequence[str]) -> int:
         code = app(list(arguments), exit_on_error=False, print_error=False, result_action="return_value")
         sys.stdout.flush()
     except SystemExit as leave:
-        code = leave.code
+        # rich answers a reader that went away by leaving with 1, which here would mean a limit that is not met.
+        code = 0 if isinstance(leave.__context__, BrokenPipeError) else leave.code
     except BrokenPipeError:
         # The reader of our output went away; there is nobody left to tell.
         _drop_output()
@@ -91,7 +92,7 @@ def _told(error: BaseException) -> tuple[int, str]:
     """Return the exit code and the words for what stopped a command."""
     from cyclopts import CycloptsError
 
-    from ringtrue.errors import RingtrueError
+    from ringtrue.errors import Fault, RingtrueError
 
     if isinstance(error, RingtrueError):
         return error.exit_code, str(error)
@@ -99,9 +100,13 @@ def _told(error: BaseException) -> tuple[int, str]:
         return 2, _plain(error)
     if isinstance(error, KeyboardInterrupt):
         return 130, "\nStopped. What was acknowledged is in the book."
+    if isinstance(error, OSError) and error.filename is not None:
+        return 2, str(
+            Fault(f"“{error.filename}”", f"it cannot be reached ({error.strerror})", "see to it, or name another")
+        )
     if isinstance(error, OSError) and error.errno in NO_ROOM:
         _drop_output()
-        return 2, f"Output: It cannot be written ({error.strerror}). Make room, or send it elsewhere."
+        return 2, str(Fault("output", f"it cannot be written ({error.strerror})", "make room, or send it elsewhere"))
     return 70, (
         f"This is a fault of ringtrue, not of yours: {type(error).__name__}: {error}. "
         f"What was acknowledged is in the book. Set {TRACE_VARIABLE}=1 and run it again to see where it happened."

@@ -284,12 +284,16 @@ def restore(file: options.Word, /, *, json: options.AsJson = False, book: option
         The backup.
     """
     from ringtrue.cli import show
+    from ringtrue.errors import InputRefused
     from ringtrue.records import Book
     from ringtrue.shop.keeping import restored_told
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
-    done = Book.restore(Path(file), place.book)
+    try:
+        done = Book.restore(Path(file), place.book)
+    except InputRefused as error:
+        raise error.at(f"“{file}”") from None
     kept = None if done.kept is None else str(done.kept)
     data = {"book": done.where, "kept": kept, "tests": done.tests, "entries": done.entries, "lost": list(done.lost)}
     show.done("\n".join(restored_told(done)), data, json=json)
