@@ -68,7 +68,9 @@ def terminal(folder: Path, *words: str) -> Iterator[Terminal]:
 
     master, slave = pty.openpty()
     termios.tcsetwinsize(slave, (40, WIDE))
-    environment = {**os.environ, "RINGTRUE_BOOK": str(folder / "book.db"), "TERM": "xterm"}
+    # The width is that of this window, not one that whoever runs the tests has exported.
+    told = {name: value for name, value in os.environ.items() if name not in {"COLUMNS", "LINES"}}
+    environment = {**told, "RINGTRUE_BOOK": str(folder / "book.db"), "TERM": "xterm"}
     environment["RINGTRUE_SETTINGS"] = str(folder / "settings.toml")
     process = subprocess.Popen(
         [sys.executable, "-m", "ringtrue", *words],
