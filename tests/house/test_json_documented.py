@@ -38,6 +38,14 @@ COMMANDS = (
     "book verify",
     "gauge list",
     "settings",
+    "sheet check launch-six.toml",
+    'gauge add face-2 --range "300 psi" --resolution "2 psi" --grade B --repeatability "1 %"',
+    'event 0417 "oil change"',
+    "book backup copy.db",
+    "book owner 0417 --name Fennimore",
+    "book forget-owner 0417",
+    "settings set shop.name Quay",
+    "report readings.csv -o sheet.html",
 )
 
 
@@ -74,6 +82,22 @@ def unknown(said: str) -> list[str]:
 @pytest.mark.parametrize("command", COMMANDS)
 def test_every_key_stands_in_the_guide(command: str, tmp_path: Path) -> None:
     assert unknown(prepared(tmp_path).type(f"ringtrue {command} --json")) == []
+
+
+# If this failed, the same would happen to a program that puts a book right, moves it or brings it back.
+def test_every_key_of_what_was_done_stands_in_the_guide(tmp_path: Path) -> None:
+    shop = prepared(tmp_path)
+    test = json.loads(shop.type("ringtrue enter readings.csv --sheet launch-six.toml --json"))["test"]
+    shop.type("ringtrue book export -o all.json")
+    shop.type("ringtrue book backup copy.db")
+    for command in (
+        f'book correct {test} 3 --final "122 psi" --why misread',
+        f"book withdraw {test} 2 --why misread",
+        "book import all.json --book other.db",
+        "book restore copy.db --book other.db",
+        "book restore copy.db",
+    ):
+        assert unknown(shop.type(f"ringtrue {command} --json")) == [], command
 
 
 # If this failed, the same would happen with a test of the book that was corrected.
