@@ -313,6 +313,17 @@ def test_without_a_sheet(types: Types) -> None:
     assert json.loads(types(f"judge {test['test']} --json").out)["mean"] == pytest.approx(9.25)
 
 
+# If this failed, a comma that can be read two ways would be guessed, or could not be settled as the answer asks.
+@pytest.mark.parametrize(("mark", "final"), [("point", 1300.0), ("comma", 1.3)])
+def test_a_decimal_comma_is_settled(types: Types, mark: str, final: float) -> None:
+    asked = types("pull --sheet launch-six.toml --unit kPa", BEGUN + "1,034 1,300\nstop\n")
+    assert f"--decimal {mark}" in asked.out
+    types(f"pull --go-on last --unit kPa --decimal {mark}", "1,034 1,300\nyes\nstop\n")
+    test = told(types)["test"]
+    assert json.loads(types(f"judge {test} --json").out)["mean"] == pytest.approx(final)
+    assert types("pull --decimal dot").code == 2
+
+
 # If this failed, names with blanks in them could not be repeated, wetted, corrected or ordered.
 def test_names_with_blanks(types: Types) -> None:
     names = "left 1, left 2, right 1, right 2"

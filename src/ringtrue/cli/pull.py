@@ -26,6 +26,7 @@ def pull(
     test: options.TestFile = None,
     gauge: options.GaugeName = None,
     unit: options.UnitName = None,
+    decimal: options.Decimal = "ask",
     order: Annotated[str, Parameter(name="--order", help='Order of the cylinders, for example "1 3 2 4".')] = "",
     go_on: Annotated[str, Parameter(name="--go-on", help="Go on with an open test: its id, or last.")] = "",
     new: Annotated[bool, Parameter(name="--new", help="Begin a new test even if one is open.", negative=())] = False,
@@ -41,15 +42,16 @@ def pull(
     from ringtrue.cli.ask import NoMoreAnswers
     from ringtrue.cli.pull_talk import Talk
     from ringtrue.errors import BookUnusable
+    from ringtrue.shop.typed import decimal_mark
     from ringtrue.shop.workplace import workplace
 
-    place = workplace(book)
+    place, mark = workplace(book), decimal_mark(decimal)
     with place.open_book() as opened:
         session: Session | None = None
         try:
             opening = _Opening.of(place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit)
             session = opening.session(order, go_on, new=new)
-            Talk(session, opening.unit_of(session)).run()
+            Talk(session, opening.unit_of(session), mark).run()
         except (NoMoreAnswers, KeyboardInterrupt, BookUnusable) as stopped:
             show.line()
             if session is None:

@@ -12,7 +12,7 @@ from ringtrue.compression import Kind
 from ringtrue.errors import BookUnusable, InputRefused
 from ringtrue.measure.limits import OIL_SHARE_WARNING
 from ringtrue.shop.typed import Typed, cylinder_typed, parse_typed
-from ringtrue.units import Dimension, Unit, parse_measured
+from ringtrue.units import DecimalMark, Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:
     from ringtrue.engine import BuildSheet
@@ -76,11 +76,14 @@ class Talk:
         The test, open in the book.
     unit : Unit
         The unit of the gauge.
+    mark : DecimalMark
+        What the decimal mark is.
     """
 
-    def __init__(self, session: Session, unit: Unit) -> None:
+    def __init__(self, session: Session, unit: Unit, mark: DecimalMark) -> None:
         self._session = session
         self._unit = unit
+        self._mark = mark
         self._drift_asked = False
 
     def run(self) -> None:
@@ -162,7 +165,7 @@ class Talk:
         return True
 
     def _typed(self, text: str) -> Typed | None:
-        typed = parse_typed(text, self._unit)
+        typed = parse_typed(text, self._unit, self._mark)
         doubt = self._session.doubt(typed)
         if doubt:
             show.sentences([f"  {typed.final}: {doubt}"])

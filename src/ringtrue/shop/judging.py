@@ -15,7 +15,8 @@ from ringtrue.measure import Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
 from ringtrue.physics import STANDARD_AIR, equivalent_loss
 from ringtrue.quantities import PaAbs, PaGauge
-from ringtrue.units import DecimalMark, Dimension, Unit, find_unit, gauge_unit
+from ringtrue.shop.typed import decimal_mark
+from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 
 _NOTHING = (Pull(cylinder="", drift=True),)
 """A dry series in which nothing was read: rows of drift name no cylinder of their own."""
@@ -165,7 +166,7 @@ def read_test(words: FileAndWords) -> Taken:
         how = HowWritten(
             unit=find_unit(words.unit, Dimension.PRESSURE) if words.unit else None,
             usual_unit=usual_unit(words.gauge or day.gauge, words.usual_unit),
-            decimal=_mark(words.decimal),
+            decimal=decimal_mark(words.decimal),
             encoding=words.encoding,
             barometer=None if barometer is None else PaAbs(barometer.value),
             confirm_unit=words.confirm_unit,
@@ -261,12 +262,3 @@ def judge_file(words: FileAndWords) -> Judged:
     """
     taken = read_test(words)
     return replace(judge_test(taken.test, taken.sheet, words.limits), warnings=taken.warnings)
-
-
-def _mark(text: str) -> DecimalMark:
-    try:
-        return DecimalMark(text.strip().casefold())
-    except ValueError:
-        raise InputRefused.of(
-            f"--decimal {text}", "the decimal mark is a comma or a point", "say --decimal comma or --decimal point"
-        ) from None

@@ -104,6 +104,33 @@ def _reading(text: str, unit: Unit, mark: DecimalMark) -> Reading:
     return Reading(PaGauge(figure.value), figure.written, figure.unit)
 
 
+def decimal_mark(text: str) -> DecimalMark:
+    """
+    Read what the decimal mark is said to be.
+
+    Parameters
+    ----------
+    text : str
+        "comma", "point" or "ask".
+
+    Returns
+    -------
+    DecimalMark
+        The mark.
+
+    Raises
+    ------
+    InputRefused
+        It is none of them.
+    """
+    try:
+        return DecimalMark(text.strip().casefold())
+    except ValueError:
+        raise InputRefused.of(
+            f"--decimal {text}", "the decimal mark is a comma or a point", "say --decimal comma or --decimal point"
+        ) from None
+
+
 def engine_typed(text: str) -> str:
     """
     Read under which name the book is to file an engine.
