@@ -9,6 +9,8 @@ from pathlib import Path
 import pypdf
 from tests.journeys.conftest import Types
 
+from ringtrue.cli.demo import MADE, MARK, STORY
+
 
 def leads_somewhere(folder: Path) -> None:
     """Check that the page of the demonstration is whole, and that what it links to is there."""
@@ -88,3 +90,15 @@ def test_an_empty_folder_and_the_same_again(types: Types, tmp_path: Path) -> Non
         leads_somewhere(folder)
         assert len(json.loads(types("book list --json --book 'größer und leer/book.db'").out)) == 2
         (folder / "may.pdf").unlink()
+
+
+# If this failed, what somebody put beside the demonstration would go when it is made anew, or its own leavings stay.
+def test_made_anew_it_takes_away_its_own_and_nothing_else(types: Types, tmp_path: Path) -> None:
+    assert types("demo shown").code == 0
+    shown = tmp_path / "shown"
+    assert {path.name for path in shown.iterdir()} == {*MADE, *STORY, MARK}
+    (shown / "my notes.txt").write_text("years of work", "utf-8")
+    assert types("demo shown").code == 0
+    assert (shown / "my notes.txt").read_text("utf-8") == "years of work"
+    assert len(json.loads(types("book list --json --book shown/book.db").out)) == 2
+    assert types("demo ''").code == 2

@@ -403,3 +403,24 @@ def test_help_and_version(types: Types) -> None:
         assert (said.code, said.err) == (0, "")
         assert said.out.strip().startswith("Usage: ringtrue")
     assert json.loads(types("settings --json").out)
+
+
+# If this failed, a program on a machine with another alphabet would read a name with its letters gone.
+@pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
+def test_json_keeps_every_letter_on_every_pipe(tmp_path: Path, encoding: str) -> None:
+    (tmp_path / "r.csv").write_text("cylinder,final [psi]\nGrößte,150\nłódź,151\n", "utf-8")
+    environment = {**os.environ, "PYTHONIOENCODING": encoding, "RINGTRUE_SETTINGS": str(tmp_path / "s.toml")}
+    command = [sys.executable, "-m", "ringtrue", "judge", "r.csv", "--json"]
+    done = subprocess.run(command, cwd=tmp_path, env=environment, capture_output=True, check=True)
+    found = json.loads(done.stdout.decode(encoding))
+    assert [row["cylinder"] for row in found["cylinders"]] == ["Größte", "łódź"]
+
+
+# If this failed, a leak-down alone would end in a heading with nothing below it.
+def test_a_leakdown_alone_has_no_empty_heading(types: Types, tmp_path: Path) -> None:
+    rows = "cylinder,kind,supply [psi],held [psi],restrictor\n1,leakdown,80,76,0.040 in\n"
+    (tmp_path / "leak.csv").write_text(rows, "utf-8")
+    said = types("judge leak.csv")
+    assert said.code == 0
+    assert "5.0 % lost" in said.out
+    assert "What it looks like" not in said.out

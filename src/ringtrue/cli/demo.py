@@ -7,14 +7,29 @@ import html
 import io
 import os
 import shlex
-import shutil
 import sys
 from collections.abc import Iterator
 from importlib import resources
 from pathlib import Path
 
+from ringtrue.cli import options
+
 MARK = ".ringtrue-demo"
 """A folder with this file in it was made by the demonstration, and may be made anew."""
+
+MADE = (
+    "settings.toml",
+    "book.db",
+    "book-backup.db",
+    "plan.pdf",
+    "may.pdf",
+    "may.html",
+    "june.pdf",
+    "june.html",
+    "conversation.txt",
+    "index.html",
+)
+"""What the demonstration leaves besides its story; made anew, it takes away these and nothing else."""
 
 STORY = ("launch-six.toml", "may.toml", "june.toml", "june.csv", "answers.txt")
 
@@ -34,7 +49,7 @@ class _Both(io.TextIOBase):
         self._terminal.flush()
 
 
-def demo(folder: str = "ringtrue-demo", /) -> int:
+def demo(folder: options.Word = "ringtrue-demo", /) -> int:
     """
     Run the whole job on an invented engine, and leave the book, the sheets and a page that explains them.
 
@@ -52,8 +67,9 @@ def demo(folder: str = "ringtrue-demo", /) -> int:
             f"“{folder}”", "there is something in it that the demonstration did not make", "name another folder"
         )
     try:
-        shutil.rmtree(place, ignore_errors=True)
-        place.mkdir(parents=True)
+        place.mkdir(parents=True, exist_ok=True)
+        for name in MADE:
+            (place / name).unlink(missing_ok=True)
         (place / MARK).write_text("", "utf-8")
         for name in STORY:
             (place / name).write_bytes(resources.files("ringtrue.cli").joinpath("story", name).read_bytes())

@@ -51,7 +51,9 @@ def as_json(data: object) -> None:
     data : object
         Of text, numbers, lists and dicts.
     """
-    print(json.dumps(data, ensure_ascii=False, indent=2, allow_nan=False))
+    # A pipe of another alphabet would lose letters of a name; escaped, JSON passes through any.
+    plain = (sys.stdout.encoding or "").casefold().replace("-", "") != "utf8"
+    print(json.dumps(data, ensure_ascii=plain, indent=2, allow_nan=False))
 
 
 def done(text: str, data: object, *, json: bool) -> None:
@@ -204,7 +206,8 @@ def judged(found: Judged) -> None:
     main = found.judgement.main
     heading("What it means")
     bullets(wording.summary(found.judgement.main, unit))
-    heading("What it looks like, and what is usually next")
+    if found.patterns:
+        heading("What it looks like, and what is usually next")
     for pattern in found.patterns:
         words = wording.pattern_words(pattern, unit, found.sheet, () if main is None else main.rules)
         bullets([" ".join(filter(None, (words.seen, words.means)))])
