@@ -102,3 +102,12 @@ def test_made_anew_it_takes_away_its_own_and_nothing_else(types: Types, tmp_path
     assert (shown / "my notes.txt").read_text("utf-8") == "years of work"
     assert len(json.loads(types("book list --json --book shown/book.db").out)) == 2
     assert types("demo ''").code == 2
+
+
+# If this failed, a program that runs the demonstration could not tell what it said from what it left.
+def test_json_of_the_demonstration(types: Types) -> None:
+    said = types("demo shown --json")
+    assert said.code == 0
+    tests = json.loads(types("book list --json --book shown/book.db").out)
+    assert json.loads(said.out)["tests"] == [row["test"] for row in tests]
+    assert "Cylinder 1 (1 of 6)" in said.err

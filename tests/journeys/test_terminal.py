@@ -161,3 +161,18 @@ def test_a_judgement_in_a_window(types: Types, tmp_path: Path) -> None:
     assert max(len(line) for line in plain.splitlines()) <= WIDE
     for word in ("What it means", "Rules", "How sure this is", "common practice"):
         assert word in window.seen
+
+
+# If this failed, a program that feeds a test or a sheet through pipes would find questions among its answer.
+def test_json_of_a_conversation(types: Types) -> None:
+    said = types(
+        "pull --sheet launch-six.toml --unit psi --json", "yes\nyes\n95 150\n" + "95 151\n" * 5 + "skip\ndone\n"
+    )
+    assert said.code == 0, said.err
+    found = json.loads(said.out)
+    assert (found["finished"], found["count"], found["lowest"]["cylinder"]) == (True, 6, "1")
+    assert "Cylinder 6 (6 of 6)" in said.err
+    stopped = json.loads(types("pull --sheet launch-six.toml --unit psi --json", "yes\nyes\n95 150\n").out)
+    assert (stopped["finished"], stopped["count"]) == (False, 1)
+    assert json.loads(types("sheet new x.toml --json", "Mower\n\nsingle\n1\ndone\n").out)["engine"] == "Mower"
+    assert json.loads(types("book export -o all.json --json").out) == {"file": "all.json"}

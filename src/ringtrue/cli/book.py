@@ -202,6 +202,7 @@ def export(
     *,
     output: options.Output = None,
     owners: Annotated[bool, Parameter(help="With the owners' names and addresses.", negative=())] = False,
+    json: options.AsJson = False,
     book: options.BookPlace = None,
 ) -> None:
     """
@@ -221,6 +222,8 @@ def export(
         data = opened.export(test or None, owners=owners)
     if output:
         write_file(Path(output), data)
+        if json:
+            show.as_json({"file": output})
         show.remark(f"Written to {output}.")
     else:
         # The bytes as they are: no console's alphabet or line ends may change what the chains were made of.

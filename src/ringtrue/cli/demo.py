@@ -49,7 +49,7 @@ class _Both(io.TextIOBase):
         self._terminal.flush()
 
 
-def demo(folder: options.Word = "ringtrue-demo", /) -> int:
+def demo(folder: options.Word = "ringtrue-demo", /, *, json: options.AsJson = False) -> None:
     """
     Run the whole job on an invented engine, and leave the book, the sheets and a page that explains them.
 
@@ -75,11 +75,10 @@ def demo(folder: options.Word = "ringtrue-demo", /) -> int:
             (place / name).write_bytes(resources.files("ringtrue.cli").joinpath("story", name).read_bytes())
     except OSError as error:
         raise CannotWrite.of(f"“{folder}”", f"it cannot be written ({error.strerror})", "name another folder") from None
-    with _inside(place):
-        code = _tell(place)
-    show.line()
-    show.sentences([f"Everything is in {folder}. Open {Path(folder) / 'index.html'} to see what to look at."])
-    return code
+    with _inside(place), show.conversation(json=json):
+        tests = _tell(place)
+    told = f"\nEverything is in {folder}. Open {Path(folder) / 'index.html'} to see what to look at."
+    show.done(told, {"folder": str(place), "tests": list(tests)}, json=json)
 
 
 @contextlib.contextmanager
@@ -99,7 +98,7 @@ def _inside(place: Path) -> Iterator[None]:
         os.environ.update(before)
 
 
-def _tell(place: Path) -> int:
+def _tell(place: Path) -> tuple[str, str]:
     parts: list[tuple[str, str, str]] = []
 
     def step(why: str, command: str, answers: str = "") -> None:
@@ -136,7 +135,7 @@ def _tell(place: Path) -> int:
         "\n\n".join(f"# {why}\n$ ringtrue {command}\n{said}" for why, command, said in parts), "utf-8"
     )
     (place / "index.html").write_text(_page(parts, first, second), "utf-8")
-    return 0
+    return first, second
 
 
 _GAUGE = (

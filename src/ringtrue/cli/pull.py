@@ -31,12 +31,14 @@ def pull(
     go_on: Annotated[str, Parameter(name="--go-on", help="Go on with an open test: its id, or last.")] = "",
     new: Annotated[bool, Parameter(name="--new", help="Begin a new test even if one is open.", negative=())] = False,
     by: options.Person = "",
+    json: options.AsJson = False,
     book: options.BookPlace = None,
 ) -> None:
     """
     Take a test at the engine: one cylinder after another, each reading in the book before the next is asked for.
 
-    The answers may be piped in, a line each. Whatever stops it, it goes on where it was.
+    The answers may be piped in, a line each. Whatever stops it, it goes on where it was. With --json the conversation
+    goes to standard error, and the judgement comes out at the end.
     """
     from ringtrue.cli import show
     from ringtrue.cli.ask import NoMoreAnswers
@@ -50,10 +52,12 @@ def pull(
         session: Session | None = None
         try:
             opening = _Opening.of(place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit)
-            session = opening.session(order, go_on, new=new)
-            Talk(session, opening.unit_of(session), mark).run()
+            with show.conversation(json=json):
+                session = opening.session(order, go_on, new=new)
+                Talk(session, opening.unit_of(session), mark).run()
         except (NoMoreAnswers, KeyboardInterrupt, BookUnusable) as stopped:
-            show.line()
+            if not json:
+                show.line()
             if session is None:
                 show.remark("It ended before the test began; nothing was recorded.")
             else:
@@ -61,6 +65,11 @@ def pull(
                 show.remark(f"Stopped. What was acknowledged is in the book. Go on with: {again}")
             if not isinstance(stopped, NoMoreAnswers):
                 raise
+        if json and session is not None:
+            from ringtrue.shop.as_json import judged
+
+            state = {"test": session.test_id, "finished": session.recorded.finished, "head": session.recorded.head}
+            show.as_json({**state, **judged(session.judged())})
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,8 +15,11 @@ if TYPE_CHECKING:
 app = App(name="sheet", help="Build sheets: make one, check it, show what follows from it.", help_format="plaintext")
 
 
+_OPENING = "Every answer but name, layout and cylinders may be left empty. Type done to leave the rest out."
+
+
 @app.command
-def new(file: str = "", /) -> None:
+def new(file: str = "", /, *, json: options.AsJson = False) -> None:
     """
     Make a build sheet, question by question.
 
@@ -28,6 +31,7 @@ def new(file: str = "", /) -> None:
     from ringtrue.cli import show
     from ringtrue.cli.ask import NoMoreAnswers
     from ringtrue.errors import CannotWrite
+    from ringtrue.intake import parse_sheet
     from ringtrue.shop.sheets import NewSheet
     from ringtrue.shop.workplace import write_file
 
@@ -35,22 +39,25 @@ def new(file: str = "", /) -> None:
     if path is not None and path.exists():
         why = "there is a file of that name already"
         raise CannotWrite.of(f"“{path}”", why, "edit it with any editor, or name another file")
-    show.sentences(["Every answer but name, layout and cylinders may be left empty. Type done to leave the rest out."])
     sheet = NewSheet()
     try:
-        for question in sheet.questions():
-            more = _answer(sheet, question)
-            if sheet.is_whole:
-                path = path or _free(sheet.name)
-                write_file(path, sheet.text.encode())
-            if not more:
-                break
+        with show.conversation(json=json):
+            show.sentences([_OPENING])
+            for question in sheet.questions():
+                more = _answer(sheet, question)
+                if sheet.is_whole:
+                    path = path or _free(sheet.name)
+                    write_file(path, sheet.text.encode())
+                if not more:
+                    break
     except NoMoreAnswers:
-        show.line()
+        if not json:
+            show.line()
     if path is None or not sheet.is_whole:
         why = "the answers ended before the sheet had a name, a layout and cylinders"
         raise CannotWrite.of("", why, "start again: ringtrue sheet new")
-    show.line(f"\nThe build sheet is in {path}. Look at it with: ringtrue sheet show {path}")
+    told = f"\nThe build sheet is in {path}. Look at it with: ringtrue sheet show {path}"
+    show.done(told, {"file": str(path), "engine": parse_sheet(sheet.text).key}, json=json)
 
 
 def _answer(sheet: NewSheet, question: Question) -> bool:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, nullcontext, redirect_stdout
 from typing import TYPE_CHECKING
 
 from rich import box
@@ -54,6 +55,25 @@ def as_json(data: object) -> None:
     # A pipe of another alphabet would lose letters of a name; escaped, JSON passes through any.
     plain = (sys.stdout.encoding or "").casefold().replace("-", "") != "utf8"
     print(json.dumps(data, ensure_ascii=plain, indent=2, allow_nan=False))
+
+
+@contextmanager
+def conversation(*, json: bool) -> Iterator[None]:
+    """
+    Keep what is said to a person out of the way of what another program reads.
+
+    Parameters
+    ----------
+    json : bool
+        Another program reads the output: what is said meanwhile goes to standard error.
+
+    Yields
+    ------
+    None
+        While the conversation lasts.
+    """
+    with redirect_stdout(sys.stderr) if json else nullcontext():
+        yield
 
 
 def done(text: str, data: object, *, json: bool) -> None:
