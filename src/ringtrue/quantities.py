@@ -19,6 +19,9 @@ PaAbs = NewType("PaAbs", float)
 Radians = NewType("Radians", float)
 """Crank angle. [rad]"""
 
+STANDARD_AIR = PaAbs(101_325.0)
+"""The surrounding air where nobody read a barometer: the standard atmosphere at sea level (ISO 2533, memory). [Pa]"""
+
 
 @dataclass(frozen=True, slots=True)
 class Measured:

@@ -1,8 +1,9 @@
 """
 Who says so: every limit, constant and prior names one of these.
 
-A source carries its edition and place, and how far it was seen: *read* (seen in a stored copy or reprint),
-*from memory* (known, not seen again), *practice* (common practice, which no single source owns).
+A source carries its edition and place, and how far it was seen: *read* (seen in a stored copy), *second-hand* (a
+reprint or a quotation was seen, the document was not opened), *from memory* (known, not seen again), *practice* (common
+practice, which no single source owns).
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Status = Literal["read", "from memory", "practice", "own"]
+Status = Literal["read", "second-hand", "from memory", "practice", "own"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Source:
     place : str
         Chapter, section or table in it; empty where the whole is meant.
     status : str
-        "read", "from memory", "practice", or "own" for what the owner or the shop says of the engine itself.
+        "read", "second-hand", "from memory", "practice", or "own" for what the owner or the shop says of the engine.
     """
 
     key: str
@@ -54,10 +55,10 @@ _ALL = (
     Source("CT-05", "US Army TM 5-2420-230-24-2", "section 14, engine testing (a diesel at 250 rev/min)", "read"),
     Source("CT-07", "US Army TM 5-3895-359-14&P; same rule in TM 5-3810-303-24", "table 2 and its example", "read"),
     # ------------------------------------------------------------------------------- leak-down
-    Source("DT-01", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "read"),
-    Source("DT-02", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "read"),
+    Source("DT-01", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "second-hand"),
+    Source("DT-02", "FAA AC 43.13-1B", "chapter 8, 8-14, Change 1 (2001), restrictor by bore", "second-hand"),
     Source("DT-03", "FAA AC 43.13-1B", "chapter 8, page 8-15, 8-14b(5)(i)", "read"),
-    Source("DT-04", "FAA AC 43.13-1B", "chapter 8, 8-14b(5)", "read"),
+    Source("DT-04", "FAA AC 43.13-1B", "chapter 8, 8-14b(5)", "second-hand"),
     Source("DT-05", "FAA AC 43.13-1B", "chapter 8, 8-14b, pressures and running again", "read"),
     Source("DT-06", "FAA AC 43.13-1B", "chapter 8, 8-14b, cautions", "read"),
     # ------------------------------------------------------------------------------- gauges, uncertainty

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from ringtrue.errors import ReadingImpossible
-from ringtrue.physics import STANDARD_AIR, area_ratio, effective_area, equivalent_loss
+from ringtrue.physics import area_ratio, effective_area, equivalent_loss
 from ringtrue.physics._kernels import GAMMA, R_AIR, critical_ratio, flow_function, mass_flow
-from ringtrue.quantities import PaAbs, PaGauge
+from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 
 PSI, INCH = 6894.757293168361, 0.0254
 ATMOSPHERE = 14.7 * PSI

@@ -26,7 +26,8 @@ from tests.records.making import (
 from ringtrue.compression import CompressionTest, LeakdownReading, Pull, Reading
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.quantities import PaGauge
-from ringtrue.records import Book, EntryKind, short_head
+from ringtrue.records import Book, EntryKind
+from ringtrue.wording import short_head
 
 if TYPE_CHECKING:
     from collections.abc import Callable

@@ -15,9 +15,10 @@ from sqlalchemy.exc import DBAPIError
 from tests.records.making import WHO, behind, file_of, full_pull, header, key, pull, tell
 
 from ringtrue.errors import BookDamaged, BookUnusable, InputRefused, RingtrueError
-from ringtrue.records import Book, Finding, Owner, short_head
+from ringtrue.records import Book, Finding, Owner
 from ringtrue.records._chain import check, rows_of
 from ringtrue.records._tables import entries, metadata
+from ringtrue.wording import short_head
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping

@@ -73,8 +73,8 @@ def show_test(test: options.Word, /, *, json: options.AsJson = False, book: opti
     test
         Its id.
     """
+    from ringtrue import wording
     from ringtrue.cli import show
-    from ringtrue.records import short_head
     from ringtrue.shop.recorded import as_json, entry_lines, header_lines
     from ringtrue.shop.workplace import workplace
 
@@ -87,7 +87,7 @@ def show_test(test: options.Word, /, *, json: options.AsJson = False, book: opti
     show.rows(("what", "as written"), header_lines(recorded))
     show.heading("Entries, in the order in which the book took them")
     show.rows(("entry", "what", "cylinder", "said", "by"), entry_lines(recorded), right=(0,))
-    show.line(f"\nHead of the chain: {short_head(recorded.head)} ({recorded.head})")
+    show.line(f"\nHead of the chain: {wording.short_head(recorded.head)} ({recorded.head})")
 
 
 @app.command

@@ -7,9 +7,7 @@ from ringtrue.engine import BuildSheet
 from ringtrue.measure.figures import readings_of
 from ringtrue.measure.judgement import WetOverDry
 from ringtrue.measure.statistics import mean
-
-STANDARD_ATMOSPHERE = 101_325.0
-"""Pressure of the surrounding air where nobody read a barometer: ISO 2533 at sea level. [Pa]"""
+from ringtrue.quantities import STANDARD_AIR
 
 EXPONENT = 1.3
 """Polytropic exponent of compressing unburned gas, 1.3 +/- 0.05 (GA-07, from memory). [-]"""
@@ -97,7 +95,7 @@ def _compare(
     if trapped is None or oil >= clearance:
         why = "bore and stroke are not known" if trapped is None else "the oil is more than the clearance volume"
         return WetOverDry(cylinder, ratio, None, oil / clearance, why)
-    air = STANDARD_ATMOSPHERE if barometer is None else barometer
+    air = STANDARD_AIR if barometer is None else barometer
     around = "standard atmosphere" if barometer is None else "barometer of the day"
     return WetOverDry(
         cylinder,

@@ -2,10 +2,9 @@
 
 from ringtrue.physics.leakdown import (
     RESTRICTOR_COEFFICIENT,
-    STANDARD_AIR,
     area_ratio,
     effective_area,
     equivalent_loss,
 )
 
-__all__ = ["RESTRICTOR_COEFFICIENT", "STANDARD_AIR", "area_ratio", "effective_area", "equivalent_loss"]
+__all__ = ["RESTRICTOR_COEFFICIENT", "area_ratio", "effective_area", "equivalent_loss"]

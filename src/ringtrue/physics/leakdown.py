@@ -6,10 +6,7 @@ import math
 
 from ringtrue.errors import ReadingImpossible
 from ringtrue.physics._kernels import GAMMA, flow_function
-from ringtrue.quantities import PaAbs, PaGauge, as_absolute
-
-STANDARD_AIR = PaAbs(101_325.0)
-"""Pressure of the surrounding air where nobody read a barometer: the standard atmosphere at sea level. [Pa]"""
+from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge, as_absolute
 
 RESTRICTOR_COEFFICIENT = 0.8
 """Discharge coefficient of a restrictor where none is given. [-]"""

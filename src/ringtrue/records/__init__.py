@@ -20,7 +20,6 @@ from ringtrue.records.facts import (
     Recorded,
     SheetRevision,
     Summary,
-    short_head,
 )
 from ringtrue.records.outcomes import BackedUp, Finding, Imported, Restored
 
@@ -45,7 +44,6 @@ __all__ = [
     "Restored",
     "SheetRevision",
     "Summary",
-    "short_head",
 ]
 
 

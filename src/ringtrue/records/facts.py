@@ -6,15 +6,12 @@ Light to import, so that pages and commands may name these types without loading
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass, field
 from enum import StrEnum
 
 from ringtrue.compression import CompressionTest, Conditions, Gauge, Kind
 from ringtrue.quantities import Measured
 
-SHORT_HEAD_DIGITS = 20
-"""How many of the 64 hexadecimal digits of a head go on paper: 80 bits."""
 SHORTEST_HEAD_DIGITS = 16
 """Fewer digits than these (64 bits) are not taken for a head."""
 
@@ -345,25 +342,3 @@ class Owner:
     contact: str = ""
     address: str = ""
     note: str = ""
-
-
-def short_head(head: str) -> str:
-    """
-    Return the head of a chain as it goes on paper: 80 bits in groups of four.
-
-    Parameters
-    ----------
-    head : str
-        64 hexadecimal digits.
-
-    Returns
-    -------
-    str
-        Five groups of four digits.
-
-    Examples
-    --------
-    >>> short_head("0123456789abcdef0123" + 44 * "f")
-    '0123-4567-89ab-cdef-0123'
-    """
-    return "-".join(re.findall("....", head[:SHORT_HEAD_DIGITS]))

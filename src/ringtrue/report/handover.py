@@ -10,12 +10,9 @@ from ringtrue.report.model import Block, Fact, Facts, Finding, Fingerprint, Sect
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import Told, sentence, unit_of
-from ringtrue.wording import cautions, deferral, figures_sentence, how_sure, pattern_words, percent, summary
+from ringtrue.wording import cautions, deferral, figures_sentence, how_sure, pattern_words, percent, short_head, summary
 
 KIND = "Hand-over sheet of a compression test"
-
-HEAD_DIGITS, HEAD_GROUP = 20, 4
-"""How many digits of a chain's head are printed large, and how they are grouped."""
 
 
 def content(handover: HandOver) -> SheetContent:
@@ -86,29 +83,6 @@ def _heading(handover: HandOver) -> tuple[Fact, ...]:
         ("owner", handover.owner_name),
     )
     return tuple(Fact(label, value) for label, value in known if value)
-
-
-def short_head(head: str) -> str:
-    """
-    Return the beginning of a chain's head in groups that can be compared by eye.
-
-    Parameters
-    ----------
-    head : str
-        Hexadecimal digits.
-
-    Returns
-    -------
-    str
-        Groups of four digits.
-
-    Examples
-    --------
-    >>> short_head("0123456789abcdef0123" + 44 * "f")
-    '0123-4567-89ab-cdef-0123'
-    """
-    digits = head[:HEAD_DIGITS]
-    return "-".join(digits[at : at + HEAD_GROUP] for at in range(0, len(digits), HEAD_GROUP))
 
 
 def _foot(handover: HandOver) -> str:

@@ -13,8 +13,8 @@ from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
 from ringtrue.measure import Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
-from ringtrue.physics import STANDARD_AIR, equivalent_loss
-from ringtrue.quantities import PaAbs, PaGauge
+from ringtrue.physics import equivalent_loss
+from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 from ringtrue.shop.typed import decimal_mark
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 

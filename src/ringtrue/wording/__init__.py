@@ -11,7 +11,7 @@ from ringtrue.wording.checklists import (
     wet_test,
 )
 from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
-from ringtrue.wording.names import capital, cylinders, listed
+from ringtrue.wording.names import capital, cylinders, listed, short_head
 from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
@@ -55,6 +55,7 @@ __all__ = [
     "rule_sentence",
     "running_sentence",
     "safety",
+    "short_head",
     "source_text",
     "summary",
     "title",

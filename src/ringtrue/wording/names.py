@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
+
+_HEAD_DIGITS = 20
+"""How many of the 64 digits of a head are printed large: 80 bits; a record book takes 64 bits and more for a head."""
 
 
 def listed(words: Sequence[str], joint: str = "and") -> str:
@@ -73,3 +77,25 @@ def capital(text: str) -> str:
     'Cylinder 3 was not read.'
     """
     return text[:1].upper() + text[1:]
+
+
+def short_head(head: str) -> str:
+    """
+    Write the head of a chain as it goes on paper: 80 bits in groups of four, to be compared by eye.
+
+    Parameters
+    ----------
+    head : str
+        64 hexadecimal digits.
+
+    Returns
+    -------
+    str
+        Five groups of four digits.
+
+    Examples
+    --------
+    >>> short_head("0123456789abcdef0123" + 44 * "f")
+    '0123-4567-89ab-cdef-0123'
+    """
+    return "-".join(re.findall("....", head[:_HEAD_DIGITS]))
