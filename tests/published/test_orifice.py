@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from ringtrue.errors import ReadingImpossible
 from ringtrue.physics import area_ratio, effective_area, equivalent_loss
-from ringtrue.physics._kernels import GAMMA, R_AIR, critical_ratio, flow_function, mass_flow
+from ringtrue.physics._gas import GAMMA, R_AIR, critical_ratio, flow_function, mass_flow
 from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 
 PSI, INCH = 6894.757293168361, 0.0254

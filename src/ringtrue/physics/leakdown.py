@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from ringtrue.errors import ReadingImpossible
-from ringtrue.physics._kernels import GAMMA, flow_function
+from ringtrue.physics._gas import GAMMA, flow_function
 from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge, as_absolute
 
 RESTRICTOR_COEFFICIENT = 0.8

@@ -1,0 +1,303 @@
+"""
+The working path: one compression worked out once, and for each stroke only what the check valve sees of it.
+
+While the valves are wide open the cylinder follows the manifold; the full equations begin where the pressure that the
+flow needs is no longer small. Where that is never so (a lobe with hardly any lift left), `readings` hands the cylinder
+to the full equations whole.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from ringtrue.physics import _gas
+from ringtrue.physics import _kernels as k
+from ringtrue.physics._compiling import compiled, inlined
+from ringtrue.physics._kernels import Flags, Matrix, State, Vector
+
+FINE = 2.0 * k.DEGREE
+"""Step of compression and of the windows in which the check valve is open. [rad]"""
+COARSE = 6.0 * k.DEGREE
+"""Step of expansion, after which only a remainder is kept. [rad]"""
+OPEN = 7.0 * k.DEGREE
+"""Step while the valves are wide open. [rad]"""
+EASY = 0.005
+"""Pressure drop, over pressure, up to which an open valve is taken to hold the cylinder at its port's pressure. [-]"""
+HARD = 0.02
+"""Pressure drop in the intake stroke from which the map does not hold. [-]"""
+SAME_SPEED = 0.004
+"""Speeds closer than this share make the same compression. [-]"""
+EVEN = 1.5
+"""Longest substep while the check valve is open, times the fastest rate at which flow evens out pressures. [-]"""
+BRISK = 2.3
+"""The same while it is shut. [-]"""
+FULL_STEP = 1.0
+"""Step of the full equations where the map does not hold. [deg]"""
+SAME_REMAINDER = 0.01
+"""Temperatures of what stays in the cylinder, closer than this share, make the same compression. [-]"""
+REMAINDERS = 3
+"""Strokes whose remainder is worked out; after them it hardly changes."""
+LONGEST = 800
+"""Most points of one compression."""
+
+
+@inlined
+def drop_needed(flow: float, area: float, pressure: float, temperature: float) -> float:
+    """Pressure drop, over pressure, that drives a flow through an opening. [-]."""
+    if area <= 0.0:
+        return 1.0
+    share = flow * math.sqrt(k.R * temperature) / (area * pressure)
+    return 0.5 * share * share
+
+
+@inlined
+def held_flow(q: Vector, angle: float, omega: float, pressure: float, temp: float, outside_temp: float) -> float:
+    """Flow that holds the cylinder at one pressure while the piston moves; inwards is positive. [kg/s]."""
+    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    volume = q[k.CLEARANCE] + swept * k.travel(q, angle)
+    growth = swept * k.travel_and_rate(q, angle)[1] * omega
+    specific = _gas.cp(temp)
+    heat = k.heat_loss(q, pressure, temp, volume, omega)
+    wanted = pressure * growth * specific / k.R + heat
+    if wanted < 0.0:
+        return wanted / (specific * temp)
+    inner = _gas.enthalpy(temp) - k.R * temp
+    return wanted / (_gas.enthalpy(outside_temp) - inner + (specific - k.R) * temp)
+
+
+@inlined
+def held_temperature(q: Vector, angle: float, step: float, pressure: float, mass: float) -> float:
+    """Temperature at the end of a step from the mass that is then in the cylinder. [K]."""
+    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle + step)
+    return pressure * volume / (k.R * mass)
+
+
+@inlined
+def held_step(
+    q: Vector, angle: float, step: float, omega: float, mass: float, pressure: float, outside_temp: float, flow: float
+) -> float:
+    """Carry the mass over one step at the port's pressure by the midpoint method, the first flow given. [kg]."""
+    half = mass + flow * step / 2 / omega
+    temp = held_temperature(q, angle, step / 2, pressure, half)
+    return mass + held_flow(q, angle + step / 2, omega, pressure, temp, outside_temp) * step / omega
+
+
+@inlined
+def omega_at(q: Vector, stroke: int, angle: float) -> float:
+    """Speed at an angle of that stroke. [rad/s]."""
+    return k.speed_after(q, q[k.START] + stroke * k.CYCLE + angle)
+
+
+@compiled
+def trapped(q: Vector, stroke: int, begins: float, residual_temp: float) -> tuple[float, float, float, bool]:
+    """
+    Fill the cylinder from the end of exhaust to where the intake valve no longer holds it at the manifold's pressure.
+
+    Returns the angle there, mass, temperature, and whether the map holds.
+    """
+    angle = begins
+    pressure = q[k.MANIFOLD]
+    volume = q[k.CLEARANCE] + q[k.ADAPTER] + math.pi / 4 * q[k.BORE] * q[k.BORE] * k.travel(q, angle)
+    mass = pressure * volume / (k.R * residual_temp)
+    bottom = -math.pi
+    while angle < q[k.INTAKE_CLOSES]:
+        omega = omega_at(q, stroke, angle)
+        step = OPEN if angle < bottom - OPEN else OPEN / 3
+        temp = held_temperature(q, angle, 0.0, pressure, mass)
+        intake, exhaust = k.intake_area(q, angle + step / 2), k.exhaust_area(q, angle + step / 2)
+        # While both valves are open the piston draws from both ports.
+        drawn = q[k.INLET_AIR]
+        if exhaust > 0.0:
+            drawn = (intake * q[k.INLET_AIR] + exhaust * q[k.WALL]) / (intake + exhaust)
+        flow = held_flow(q, angle, omega, pressure, temp, drawn)
+        needed = drop_needed(flow, intake + exhaust, pressure, temp)
+        if angle < bottom and needed > HARD and angle > -2 * math.pi + 0.5:
+            return angle, mass, temp, False
+        if angle >= bottom and needed > EASY:
+            # The pressure that drives the flow out has already compressed what stays.
+            gamma = k.gamma_at(temp)
+            return angle, mass * (1.0 + needed / gamma), temp * (1.0 + needed * (gamma - 1.0) / gamma), needed < HARD
+        mass = held_step(q, angle, step, omega, mass, pressure, drawn, flow)
+        angle += step
+    return angle, mass, held_temperature(q, angle, 0.0, pressure, mass), True
+
+
+@compiled
+def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, path: Matrix) -> int:
+    """
+    Compress without a gauge behind the check valve, from an angle to a little past the highest pressure.
+
+    Fills rows of ``path`` with angle, mass, temperature, pressure; returns how many.
+    """
+    state = (mass, temp, 1.0, 300.0, 0.0, 0.0, 0.0)
+    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    count, highest = 0, 0.0
+    while count < LONGEST:
+        pressure = state[0] * k.R * state[1] / (q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle))
+        path[count, 0], path[count, 1], path[count, 2], path[count, 3] = angle, state[0], state[1], pressure
+        count += 1
+        highest = max(highest, pressure)
+        if angle > 2 * k.DEGREE and pressure < 0.995 * highest:
+            break
+        # Where little happens a longer step serves.
+        step = FINE if angle > -30 * k.DEGREE else 1.5 * FINE if angle > -60 * k.DEGREE else 3 * FINE
+        turned = q[k.START] + stroke * k.CYCLE + angle
+        state, _ = k.carry(q, angle, step, turned, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+        angle += step
+    return count
+
+
+@compiled
+def remainder(q: Vector, stroke: int, angle: float, mass: float, temp: float) -> float:
+    """Expand and blow out; returns the temperature of what is left at the end of exhaust. [K]."""
+    state = (mass, temp, 1.0, 300.0, 0.0, 0.0, 0.0)
+    # The exhaust valve is open at once, a little after it leaves its seat.
+    opened = min(q[k.EXHAUST_OPENS] + 15 * k.DEGREE, math.pi)
+    while angle < opened:
+        step = min(COARSE, opened - angle)
+        state, _ = k.carry(q, angle, step, q[k.START] + stroke * k.CYCLE + angle, state, False, False, BRISK)
+        angle += max(step, 1e-9)
+    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle)
+    mass, temp = state[0], state[1]
+    pressure = mass * k.R * temp / volume
+    outside = q[k.AMBIENT]
+    if pressure > outside:
+        # What leaves first expands what stays.
+        gamma = k.gamma_at(temp)
+        temp *= math.exp((gamma - 1) / gamma * math.log(outside / pressure))
+        mass = outside * volume / (k.R * temp)
+    else:
+        # Air flows back until the pressures are equal: the energy of both, at constant volume.
+        gamma = k.gamma_at(temp)
+        came = (outside - pressure) * volume / (gamma * k.R * q[k.WALL])
+        mass += came
+        temp = outside * volume / (k.R * mass)
+    end = 2 * math.pi + min(q[k.INTAKE_OPENS] + 2 * math.pi, 0.0)
+    while angle < end:
+        step = min(1.5 * OPEN, end - angle)
+        omega = omega_at(q, stroke, angle)
+        flow = held_flow(q, angle, omega, outside, held_temperature(q, angle, 0.0, outside, mass), q[k.WALL])
+        mass = held_step(q, angle, step, omega, mass, outside, q[k.WALL], flow)
+        angle += max(step, 1e-9)
+    return held_temperature(q, angle, 0.0, outside, mass)
+
+
+@compiled
+def opening(path: Matrix, count: int, wanted: float) -> int:
+    """Return the row after which the cylinder passes a pressure for the first time; -1 where it never does."""
+    for row in range(count - 1):
+        if path[row + 1, 3] > wanted:
+            return row
+    return -1
+
+
+@compiled
+def rested(
+    q: Vector, stroke: int, path: Matrix, count: int, shut_at: float, hose_mass: float, hose_temp: float
+) -> float:
+    """Temperature of the hose when the check valve opens in this stroke, after it shut in the last one. [K]."""
+    opens = -20 * k.DEGREE
+    cooled = hose_temp
+    for _ in range(2):
+        rest = (k.CYCLE - shut_at + opens) / omega_at(q, stroke, -k.CYCLE / 2)
+        specific = _gas.cp((hose_temp + cooled) / 2) - k.R
+        share = math.exp(-q[k.HOSE_CONDUCTANCE] * rest / (hose_mass * specific))
+        cooled = q[k.INLET_AIR] + (hose_temp - q[k.INLET_AIR]) * share
+        row = opening(path, count, hose_mass * k.R * cooled / q[k.HOSE] + q[k.OPENING])
+        if row >= 0:
+            opens = path[row, 0]
+    return cooled
+
+
+@compiled
+def window(
+    q: Vector, stroke: int, path: Matrix, count: int, hose_mass: float, hose_temp: float
+) -> tuple[State, float, float]:
+    """
+    Carry one stroke through the angles in which the check valve is open.
+
+    Returns the state when it shuts, the highest pressure in the hose, and the angle where it shuts.
+    """
+    pressure = hose_mass * k.R * hose_temp / q[k.HOSE]
+    wanted = pressure + q[k.OPENING]
+    row = opening(path, count, wanted)
+    if row < 0:
+        last = count - 1
+        still = (path[last, 1], path[last, 2], hose_mass, hose_temp, 0.0, 0.0, 0.0)
+        return still, pressure, path[last, 0]
+    angle = path[row, 0]
+    state = (path[row, 1], path[row, 2], hose_mass, hose_temp, 0.0, 0.0, 0.0)
+    below, above = path[row, 3], path[row + 1, 3]
+    step = (path[row + 1, 0] - angle) * max(wanted - below, 0.0) / (above - below)
+    start = q[k.START] + stroke * k.CYCLE
+    if step > 0.0:
+        state, _ = k.carry(q, angle, step, start + angle, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+    angle += step
+    highest = pressure
+    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    while angle < math.pi / 2:
+        state, top = k.carry(q, angle, FINE, start + angle, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
+        angle += FINE
+        highest = max(highest, top)
+        inside = state[0] * k.R * state[1] / (q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle))
+        if angle > 0.0 and inside - q[k.OPENING] <= state[2] * k.R * state[3] / q[k.HOSE]:
+            break
+    return state, highest, angle
+
+
+@compiled
+def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
+    """
+    Crank the cylinder by the stroke map.
+
+    Returns the highest absolute pressure in the hose after each compression stroke [Pa], and whether the map held.
+    """
+    found = np.empty(strokes)
+    path = np.empty((LONGEST, 4))
+    hose_temp = q[k.INLET_AIR]
+    hose_mass = q[k.AMBIENT] * q[k.HOSE] / (k.R * hose_temp)
+    needle = q[k.AMBIENT]
+    residual, made_at, made_with, shut_at = q[k.WALL], 1.0, 1.0, 0.0
+    count = 0
+    for stroke in range(strokes):
+        omega = omega_at(q, stroke, -math.pi / 2)
+        if stroke == 0 or abs(omega / made_at - 1.0) > SAME_SPEED or abs(residual / made_with - 1.0) > SAME_REMAINDER:
+            begins = q[k.INTAKE_OPENS]
+            if stroke == 0 and -q[k.START] > begins:
+                begins = -q[k.START]
+            if stroke == 0 and begins >= q[k.INTAKE_CLOSES]:
+                # It stood part-way up compression, at the pressure of its surroundings.
+                angle, temp = begins, q[k.WALL]
+                volume = q[k.CLEARANCE] + q[k.ADAPTER]
+                volume += math.pi / 4 * q[k.BORE] * q[k.BORE] * k.travel(q, angle)
+                mass, held = q[k.AMBIENT] * volume / (k.R * temp), True
+            else:
+                angle, mass, temp, held = trapped(q, stroke, begins, residual)
+            if not held:
+                found, _ = k.full(q, strokes, FULL_STEP)
+                return found, False
+            count = compression(q, stroke, angle, mass, temp, path)
+            made_at, made_with = omega, residual
+        if stroke > 0:
+            hose_temp = rested(q, stroke, path, count, shut_at, hose_mass, hose_temp)
+        state, top, shut_at = window(q, stroke, path, count, hose_mass, hose_temp)
+        hose_mass, hose_temp = state[2], state[3]
+        if stroke < REMAINDERS:
+            residual = remainder(q, stroke, shut_at, state[0], state[1])
+        needle = max(needle, top)
+        found[stroke] = needle
+    return found, True
+
+
+@compiled
+def many(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
+    """Crank many cylinders, a row each; returns a row of readings each [Pa] and which of them the map held for."""
+    found = np.empty((engines.shape[0], strokes))
+    held = np.empty(engines.shape[0], dtype=np.bool_)
+    for row in range(engines.shape[0]):
+        found[row], held[row] = readings(engines[row], strokes)
+    return found, held
