@@ -150,6 +150,10 @@ class GaugeRefused(InputRefused):
     """A gauge, a test file or its conditions cannot be used."""
 
 
+class CannotExpect(InputRefused):
+    """What an engine should show cannot be said: the model does not apply, or the sheet lacks what it takes."""
+
+
 class SettingsRefused(InputRefused):
     """The shop's settings cannot be used."""
 
