@@ -15,42 +15,16 @@ from numpy.typing import NDArray
 from ringtrue.physics import _gas
 from ringtrue.physics._compiling import compiled, inlined
 
+# fmt: off
 (
-    BORE,
-    STROKE,
-    ROD,
-    CLEARANCE,
-    ADAPTER,
-    HOSE,
-    OPENING,
-    CHECK_AREA,
-    HOSE_CONDUCTANCE,
-    AMBIENT,
-    MANIFOLD,
-    INLET_AIR,
-    WALL,
-    SPEED,
-    RUN_UP,
-    START,
-    HEAT_MODEL,
-    HEAT_FACTOR,
-    LEAK_RINGS,
-    LEAK_INTAKE,
-    LEAK_EXHAUST,
-    LEAK_GASKET,
-    INTAKE_OPENS,
-    INTAKE_CLOSES,
-    EXHAUST_OPENS,
-    EXHAUST_CLOSES,
-    INTAKE_LIFT,
-    INTAKE_DIAMETER,
-    INTAKE_CD,
-    EXHAUST_LIFT,
-    EXHAUST_DIAMETER,
-    EXHAUST_CD,
-    LIFT_EXPONENT,
+    BORE, STROKE, ROD, CLEARANCE, ADAPTER, HOSE, OPENING, CHECK_AREA, HOSE_CONDUCTANCE,
+    AMBIENT, MANIFOLD, INLET_AIR, WALL, SPEED, RUN_UP, START, HEAT_MODEL, HEAT_FACTOR,
+    LEAK_RINGS, LEAK_INTAKE, LEAK_EXHAUST, LEAK_GASKET,
+    INTAKE_OPENS, INTAKE_CLOSES, EXHAUST_OPENS, EXHAUST_CLOSES,
+    INTAKE_LIFT, INTAKE_DIAMETER, INTAKE_CD, EXHAUST_LIFT, EXHAUST_DIAMETER, EXHAUST_CD, LIFT_EXPONENT,
     COUNT,
 ) = range(34)
+# fmt: on
 
 cp, enthalpy = _gas.cp, _gas.enthalpy
 viscosity, conductivity, heat_coefficient = _gas.viscosity, _gas.conductivity, _gas.heat_coefficient
