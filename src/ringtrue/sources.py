@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal
 
-Status = Literal["read", "second-hand", "from memory", "practice", "own"]
+Status = Literal["read", "second-hand", "from memory", "practice", "own", "assumed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,8 @@ class Source:
     place : str
         Chapter, section or table in it; empty where the whole is meant.
     status : str
-        "read", "second-hand", "from memory", "practice", or "own" for what the owner or the shop says of the engine.
+        "read", "second-hand", "from memory", "practice", "own" for what the owner or the shop says of the engine, or
+        "assumed" where nobody says so but this program.
     """
 
     key: str
@@ -80,6 +81,13 @@ _ALL = (
     Source("modified z", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17, 0.6745 and 3.5", "read"),
     # ------------------------------------------------------------------------------- gas
     Source("GA-07", "engine-fundamentals textbook", "exponent of unburned compression, 1.3 +/- 0.05", "from memory"),
+    Source(
+        "GA-08 to GA-10",
+        "Hohenberg 1979, Woschni 1967, Annand 1963, as public engine codes give them",
+        "heat transfer coefficients",
+        "second-hand",
+    ),
+    Source("assumed", "an assumption of this program, for want of a published figure", "", "assumed"),
     Source("standard atmosphere", "ISO 2533, standard atmosphere at sea level", "101 325 Pa", "from memory"),
 )
 

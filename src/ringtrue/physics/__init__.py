@@ -1,5 +1,8 @@
-"""What the engine should do: flow and leaks, as pure computation in SI."""
+"""What the engine should do: the cranked cylinder, flow and leaks, as pure computation in SI."""
 
+from ringtrue.physics._compiling import first_use
+from ringtrue.physics.atmosphere import standard_pressure, standard_temperature
+from ringtrue.physics.expecting import between_days, cranking_loss, expect, level
 from ringtrue.physics.leakdown import (
     RESTRICTOR_COEFFICIENT,
     area_ratio,
@@ -7,4 +10,16 @@ from ringtrue.physics.leakdown import (
     equivalent_loss,
 )
 
-__all__ = ["RESTRICTOR_COEFFICIENT", "area_ratio", "effective_area", "equivalent_loss"]
+__all__ = [
+    "RESTRICTOR_COEFFICIENT",
+    "area_ratio",
+    "between_days",
+    "cranking_loss",
+    "effective_area",
+    "equivalent_loss",
+    "expect",
+    "first_use",
+    "level",
+    "standard_pressure",
+    "standard_temperature",
+]

@@ -53,3 +53,15 @@ def compiled(function: _Function) -> _Function:
 def inlined(function: _Function) -> _Function:
     """Compile a piece that kernels are made of."""
     return cast("_Function", numba.njit(error_model="numpy", fastmath=_LOOSE)(function))
+
+
+def first_use() -> bool:
+    """
+    Say whether kernels have still to be compiled on this machine, which takes some seconds.
+
+    Returns
+    -------
+    bool
+        True until they have been compiled once and kept.
+    """
+    return not KEPT or not any(SHELF.rglob("*.nbc"))

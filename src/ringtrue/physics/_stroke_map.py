@@ -27,6 +27,8 @@ EASY = 0.005
 """Pressure drop, over pressure, up to which an open valve is taken to hold the cylinder at its port's pressure. [-]"""
 HARD = 0.02
 """Pressure drop in the intake stroke from which the map does not hold. [-]"""
+ABRUPT = 0.06
+"""The same where the valve has closed so far within one step. [-]"""
 SAME_SPEED = 0.004
 """Speeds closer than this share make the same compression. [-]"""
 EVEN = 1.5
@@ -119,7 +121,7 @@ def trapped(q: Vector, stroke: int, begins: float, residual_temp: float) -> tupl
         if angle >= bottom and needed > EASY:
             # The pressure that drives the flow out has already compressed what stays.
             gamma = k.gamma_at(temp)
-            return angle, mass * (1.0 + needed / gamma), temp * (1.0 + needed * (gamma - 1.0) / gamma), needed < HARD
+            return angle, mass * (1.0 + needed / gamma), temp * (1.0 + needed * (gamma - 1.0) / gamma), needed < ABRUPT
         mass = held_step(q, angle, step, omega, mass, pressure, drawn, flow)
         angle += step
     return angle, mass, held_temperature(q, angle, 0.0, pressure, mass), True

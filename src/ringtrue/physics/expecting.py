@@ -1,0 +1,378 @@
+"""What an engine should show on its starter: a level with an honest interval, and ratios with narrow ones."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from statistics import NormalDist
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ringtrue.compression import (
+    Band,
+    ChangeEffect,
+    Conditions,
+    CylinderExpectation,
+    Expectation,
+    Gauge,
+    InputEffect,
+    Narrowing,
+)
+from ringtrue.engine import BuildSheet, swept_volume
+from ringtrue.physics import _kernels as k
+from ringtrue.physics import _stroke_map
+from ringtrue.physics.atmosphere import standard_pressure
+from ringtrue.physics.cylinders import check, vectors
+from ringtrue.physics.inputs import END, Form, Input, inputs_of, narrowed
+
+STROKES = 10
+"""Compression strokes after which the needle is taken to have stopped."""
+DRAWS = 500
+"""Draws of all inputs behind an interval of the level."""
+PAIRS = 100
+"""Draws behind an interval of a ratio: before and after share all they can."""
+
+CHANGES: Mapping[str, float] = {
+    "compression_ratio": 1.0,
+    "intake_closing": math.radians(10),
+    "altitude": 1500.0,
+    "speed": -50 * math.pi / 30,
+    "leak": 0.6e-6,
+}
+"""Changes that are worked out, in SI: what a builder might do, and what a day might bring. 0.6 mm2 is a leak-down of
+20 % through 0.040 in."""
+
+_SEED = 20
+_CHAMBER_ERROR = 0.4e-6 / END
+"""Standard deviation of a chamber that was measured with a burette (common practice). [m3]"""
+_BUILD_SCATTER = 0.01 / END
+"""Standard deviation of a clearance volume that was not measured, over itself (assumed). [-]"""
+_WORTH_MEASURING = 0.03
+"""A measurement that narrows the interval by less than this share is not proposed. [-]"""
+_TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
+"""Measuring the closing at the seat, with a degree wheel, settles what the cam card leaves open as well."""
+
+Scores = NDArray[np.float64]
+
+
+def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Expectation:
+    """
+    Work out what an engine should show on its starter.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine: bore, stroke and compression ratio at least.
+    gauge : Gauge or None
+        The gauge; None, or what is not known of it, is assumed.
+    conditions : Conditions
+        The day; what is not known is assumed.
+
+    Returns
+    -------
+    Expectation
+        Every figure with its 90 % interval.
+
+    Raises
+    ------
+    CannotExpect
+        The engine is a two-stroke, or the sheet lacks what it takes.
+    InputRefused
+        Sheet, gauge or conditions hold what cannot be.
+
+    Notes
+    -----
+    The level is uncertain by a quarter of itself even for a full sheet; ratios between cylinders, tests and builds are
+    not. The same input gives the same figures: draws are seeded, by Latin hypercube.
+
+    References
+    ----------
+    .. [1] docs/theory/cranking.md, docs/theory/expecting.md.
+    """
+    check(sheet, gauge, conditions)
+    inputs = inputs_of(sheet, gauge, conditions)
+    scores = _hypercube(len(inputs), DRAWS)
+    drawn = vectors(sheet, _values(inputs, scores))
+    needle = _needle(drawn)
+    finals = needle[:, -1]
+    shares = _shares(inputs, scores, np.log(finals))
+    return Expectation(
+        strokes=tuple(_band(needle[:, stroke]) for stroke in range(STROKES)),
+        final=_band(finals),
+        first_over_final=_band(needle[:, 0] / finals),
+        inputs=tuple(sorted(_effects(sheet, inputs, shares), key=lambda each: -abs(each.high - each.low))),
+        changes=tuple(_changes(sheet, inputs, scores[:PAIRS], finals[:PAIRS])),
+        cylinders=tuple(_cylinders(sheet, drawn[:PAIRS], _band(finals))),
+        narrowing=_narrowing(sheet, inputs, scores, finals, shares),
+        measured=_is_measured(sheet),
+    )
+
+
+def level(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Band:
+    """
+    Work out the final alone.
+
+    Parameters
+    ----------
+    sheet, gauge, conditions : BuildSheet, Gauge or None, Conditions
+        As for `expect`.
+
+    Returns
+    -------
+    Band
+        The final. [Pa gauge]
+
+    Raises
+    ------
+    CannotExpect, InputRefused
+        As `expect`.
+    """
+    check(sheet, gauge, conditions)
+    inputs = inputs_of(sheet, gauge, conditions)
+    return _band(_needle(vectors(sheet, _values(inputs, _hypercube(len(inputs), DRAWS))))[:, -1])
+
+
+def between_days(
+    sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, other: Conditions, other_gauge: Gauge | None
+) -> Band:
+    """
+    Work out the factor that carries a final from one day, height and starter to another.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+    gauge, conditions : Gauge or None, Conditions
+        With what and when it was read.
+    other, other_gauge : Conditions, Gauge or None
+        Where it is carried to.
+
+    Returns
+    -------
+    Band
+        Final there over final here. [-]
+
+    Raises
+    ------
+    CannotExpect, InputRefused
+        As `expect`.
+
+    Notes
+    -----
+    What belongs to the engine and to the model is the same on both days and cancels; what belongs to a day or a gauge
+    is uncertain on both, each for itself. The same gauge is the same on both days.
+    """
+    check(sheet, gauge, conditions)
+    check(sheet, other_gauge, other)
+    here, there = inputs_of(sheet, gauge, conditions), inputs_of(sheet, other_gauge, other)
+    scores = _hypercube(len(here), 2 * PAIRS)
+    again = _hypercube(len(here), 2 * PAIRS, seed=_SEED + 1)
+    own = {"barometer", "inlet_air", "wall", "speed"}
+    if gauge != other_gauge:
+        own |= {"check_valve", "adapter_volume", "hose_volume", "opening_pressure", "check_area", "hose_heat"}
+    parted = scores.copy()
+    for column, item in enumerate(here):
+        if item.key in own:
+            parted[:, column] = again[:, column]
+    before = _needle(vectors(sheet, _values(here, scores)))[:, -1]
+    after = _needle(vectors(sheet, _values(there, parted)))[:, -1]
+    return _band(after / before)
+
+
+def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, leak: float) -> Band:
+    """
+    Work out what a leak costs of the final.
+
+    Parameters
+    ----------
+    sheet, gauge, conditions : BuildSheet, Gauge or None, Conditions
+        As for `expect`.
+    leak : float
+        Effective area of the whole leak of one cylinder, as a leak-down reading gives it. [m2]
+
+    Returns
+    -------
+    Band
+        Final of a cylinder that leaks nothing less that of the one that leaks so much. [Pa]
+
+    Raises
+    ------
+    CannotExpect, InputRefused
+        As `expect`.
+
+    Notes
+    -----
+    The leak is taken to be as large while cranking as at standstill. With all plugs out it does not matter where the
+    air goes: rings, valves and gasket of equal area cost the same.
+    """
+    check(sheet, gauge, conditions)
+    inputs = inputs_of(sheet, gauge, conditions)
+    tight = vectors(sheet, _values(inputs, _hypercube(len(inputs), PAIRS)))
+    tight[:, k.LEAK_RINGS] = 0.0
+    leaking = tight.copy()
+    leaking[:, k.LEAK_RINGS] = leak
+    return _band(_needle(tight)[:, -1] - _needle(leaking)[:, -1])
+
+
+def _hypercube(inputs: int, draws: int, seed: int = _SEED) -> Scores:
+    """Draw standard normal scores, every stretch of each input's range drawn from once."""
+    normal = NormalDist()
+    column = np.array([normal.inv_cdf((row + 0.5) / draws) for row in range(draws)])
+    random = np.random.default_rng(seed)
+    return np.column_stack([random.permutation(column) for _ in range(inputs)])
+
+
+def _values(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np.float64]]:
+    return {item.key: item.at(scores[:, column]) for column, item in enumerate(inputs)}
+
+
+def _needle(drawn: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Return the readings after each stroke, never quite nothing. [Pa gauge]."""
+    found, _ = _stroke_map.many(drawn, STROKES)
+    return np.maximum(found - drawn[:, k.AMBIENT : k.AMBIENT + 1], 1.0)
+
+
+def _band(figures: NDArray[np.float64]) -> Band:
+    low, median, high = np.quantile(figures, [0.05, 0.5, 0.95])
+    return Band(float(median), float(low), float(high))
+
+
+def _shares(inputs: tuple[Input, ...], scores: Scores, level: NDArray[np.float64]) -> dict[str, float]:
+    """Share of the variance that goes with each input: explained by it alone, straight and curved."""
+    total = float(np.var(level))
+    found = {}
+    for column, item in enumerate(inputs):
+        if item.form is Form.CHOICE:
+            kind = item.at(scores[:, column])
+            means = {each: level[kind == each].mean() for each in set(kind.tolist())}
+            told = np.array([means[each] for each in kind.tolist()])
+        else:
+            told = np.polyval(np.polyfit(scores[:, column], level, 2), scores[:, column])
+        found[item.key] = float(np.var(told)) / total
+    return found
+
+
+def _effects(sheet: BuildSheet, inputs: tuple[Input, ...], shares: Mapping[str, float]) -> Iterator[InputEffect]:
+    rows, places = [], []
+    for column, item in enumerate(inputs):
+        middle = np.zeros(len(inputs))
+        if item.form is Form.CHOICE:
+            ends = [(value, middle) for value in sorted(set(item.options))]
+        else:
+            ends = [(0.0, _with(middle, column, side * END)) for side in (-1.0, 1.0)]
+        for value, row in ends:
+            rows.append(row)
+            places.append((item, value))
+    scores = np.array(rows)
+    values = _values(inputs, scores)
+    for number, (item, value) in enumerate(places):
+        if item.form is Form.CHOICE:
+            values[item.key][number] = value
+    finals = _needle(vectors(sheet, values))[:, -1]
+    for item in inputs:
+        own = [number for number, place in enumerate(places) if place[0] is item]
+        ends_at = [float(values[item.key][number]) for number in own]
+        shown = [float(finals[number]) for number in own]
+        choice = item.form is Form.CHOICE
+        yield InputEffect(
+            key=item.key,
+            known=item.known,
+            at_low=0.0 if choice else ends_at[0],
+            at_high=0.0 if choice else ends_at[-1],
+            low=min(shown) if choice else shown[0],
+            high=max(shown) if choice else shown[-1],
+            share=shares[item.key],
+            source=item.source,
+        )
+
+
+def _with(row: NDArray[np.float64], column: int, score: float) -> NDArray[np.float64]:
+    changed = row.copy()
+    changed[column] = score
+    return changed
+
+
+def _changes(
+    sheet: BuildSheet, inputs: tuple[Input, ...], scores: Scores, before: NDArray[np.float64]
+) -> Iterator[ChangeEffect]:
+    for key, amount in CHANGES.items():
+        values = _values(inputs, scores)
+        drawn = vectors(sheet, values)
+        if key == "altitude":
+            drawn[:, [k.AMBIENT, k.MANIFOLD]] *= standard_pressure(amount) / standard_pressure(0.0)
+        elif key == "leak":
+            drawn[:, k.LEAK_RINGS] += amount
+        elif key == "speed":
+            drawn[:, k.SPEED] = np.maximum(drawn[:, k.SPEED] + amount, drawn[:, k.SPEED] / 2)
+        else:
+            values[key] = values[key] + amount
+            drawn = vectors(sheet, values)
+        yield ChangeEffect(key, amount, _band(_needle(drawn)[:, -1] / before))
+
+
+def _is_measured(sheet: BuildSheet) -> bool:
+    return len({_size_of(sheet, name) for name in sheet.cylinders}) > 1
+
+
+def _size_of(sheet: BuildSheet, name: str) -> tuple[float, float, float]:
+    size = sheet.dimensions(name)
+    return size.bore or 0.0, size.stroke or 0.0, sheet.compression_ratio(name) or 0.0
+
+
+def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> Iterator[CylinderExpectation]:
+    """Every cylinder beside the mean of all; the same draws for each, so that only what differs counts."""
+    if not _is_measured(sheet):
+        for name in sheet.cylinders:
+            yield CylinderExpectation(name, _size_of(sheet, name)[2], final, Band(1.0, 1.0, 1.0))
+        return
+    random = np.random.default_rng(_SEED)
+    clearance = {name: _clearance(sheet, name) for name in sheet.cylinders}
+    usual = sum(clearance.values()) / len(clearance)
+    finals = {}
+    for name in sheet.cylinders:
+        own = drawn.copy()
+        bore, stroke, _ = _size_of(sheet, name)
+        own[:, k.BORE], own[:, k.STROKE] = bore, stroke
+        own[:, k.CLEARANCE] *= clearance[name] / usual
+        error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
+        own[:, k.CLEARANCE] += error * random.standard_normal(len(own))
+        finals[name] = _needle(own)[:, -1]
+    mean = np.mean(list(finals.values()), axis=0)
+    for name in sheet.cylinders:
+        ratio = _band(finals[name] / mean)
+        shown = Band(final.median * ratio.median, final.low * ratio.median, final.high * ratio.median)
+        yield CylinderExpectation(name, _size_of(sheet, name)[2], shown, ratio)
+
+
+def _clearance(sheet: BuildSheet, name: str) -> float:
+    bore, stroke, ratio = _size_of(sheet, name)
+    return swept_volume(bore, stroke) / (ratio - 1.0)
+
+
+def _narrowing(
+    sheet: BuildSheet,
+    inputs: tuple[Input, ...],
+    scores: Scores,
+    finals: NDArray[np.float64],
+    shares: Mapping[str, float],
+) -> Narrowing | None:
+    gains = {item.key: (1.0 - item.left**2) * shares[item.key] for item in inputs}
+    for key, more in _TOGETHER.items():
+        if any(item.key == key and item.measured is not None for item in inputs):
+            gains[key] += sum(shares.get(other, 0.0) for other in more)
+    best = max(gains, key=lambda key: gains[key])
+    if 1.0 - math.sqrt(max(1.0 - gains[best], 0.0)) < _WORTH_MEASURING:
+        return None
+    better, calmer = [], scores.copy()
+    for column, item in enumerate(inputs):
+        together = item.key in _TOGETHER.get(best, ())
+        better.append(narrowed(item) if item.key == best else item)
+        if together or (item.key == best and item.form in {Form.CHOICE, Form.UNIFORM}):
+            calmer[:, column] = 0.0
+    figures = _needle(vectors(sheet, _values(tuple(better), calmer[: DRAWS // 2])))[:, -1]
+    # Where measuring would also move the middle nobody knows yet; the width is what is told.
+    found = _band(figures)
+    middle = float(np.median(finals))
+    scale = middle / found.median
+    return Narrowing(best, Band(middle, found.low * scale, found.high * scale))
