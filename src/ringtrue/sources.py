@@ -87,6 +87,9 @@ _ALL = (
         "heat transfer coefficients",
         "second-hand",
     ),
+    Source(
+        "expectation", "what this engine should show by its build sheet, gauge and day (90 % interval)", "", "assumed"
+    ),
     Source("assumed", "an assumption of this program, for want of a published figure", "", "assumed"),
     Source("standard atmosphere", "ISO 2533, standard atmosphere at sea level", "101 325 Pa", "from memory"),
 )

@@ -227,8 +227,9 @@ def test_rules_their_order_and_level(types: Types, tmp_path: Path) -> None:
     (tmp_path / "s.toml").write_text(sheet, "utf-8")
     found = judged(types, tmp_path, WHOLE, "--sheet s.toml")
     own = ["sheet_minimum", "sheet_spread", "sheet_lowest_over_highest", "CT-07", "CT-04"]
-    assert [rule["rule"] for rule in found["rules"]] == [*RULES, *own]
-    assert [rule["level"] for rule in found["rules"]] == ["target"] + ["limit"] * 10
+    level = ["whole_engine_low", "whole_engine_high"]
+    assert [rule["rule"] for rule in found["rules"]] == [*RULES, *own, *level]
+    assert [rule["level"] for rule in found["rules"]] == ["target"] + ["limit"] * 10 + ["expectation"] * 2
     assert [rule["source"] for rule in found["rules"][:6]] == ["common practice"] * 4 + ["CT-01", "CT-03"]
     assert {rule["source"] for rule in found["rules"][6:9]} == {"service data"}
     minimum = found["rules"][6]

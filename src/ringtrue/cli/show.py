@@ -226,6 +226,10 @@ def judged(found: Judged) -> None:
     main = found.judgement.main
     heading("What it means")
     bullets(wording.summary(found.judgement.main, unit))
+    beside = wording.beside_sheet(found.top, found.expected, found.not_expected, unit)
+    if beside:
+        heading("Beside the build sheet")
+        bullets(beside)
     if found.patterns:
         heading("What it looks like, and what is usually next")
     for pattern in found.patterns:

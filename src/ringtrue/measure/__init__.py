@@ -1,5 +1,6 @@
 """What readings amount to: figures, uncertainty, places, and the outcome of every rule. All in SI."""
 
+from ringtrue.measure.build import BuildSpread, build_spread
 from ringtrue.measure.judgement import (
     CylinderFigures,
     Dimension,
@@ -26,6 +27,7 @@ from ringtrue.measure.limits import DEFAULT, OIL_SHARE_WARNING, Thresholds, thre
 __all__ = [
     "DEFAULT",
     "OIL_SHARE_WARNING",
+    "BuildSpread",
     "CylinderFigures",
     "Dimension",
     "Drift",
@@ -45,6 +47,7 @@ __all__ = [
     "Thresholds",
     "TwoGroups",
     "WetOverDry",
+    "build_spread",
     "judge",
     "leak_fraction",
     "thresholds",

@@ -233,6 +233,23 @@ class _Lowest:
         return _many_lowest(read, own)
 
 
+class _Level:
+    def seen(self, x: Floats, read: Floats) -> Floats:
+        import numpy as np
+
+        del read
+        middle: Floats = np.median(x, axis=-1)
+        return middle
+
+    def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
+        del parts
+        return self.seen(x, read)
+
+    def crowded(self, read: Floats, own: Floats) -> Floats:
+        del own
+        return read
+
+
 class _Spread:
     def seen(self, x: Floats, read: Floats) -> Floats:
         return self._of(x.min(axis=-1), x.max(axis=-1), read)
@@ -292,6 +309,7 @@ _FIGURES: Mapping[Figure, _Bootstrapped] = MappingProxyType(
         Figure.LOWEST_OVER_HIGHEST: _LowestOverHighest(),
         Figure.SPREAD: _Spread(),
         Figure.LOWEST: _Lowest(),
+        Figure.LEVEL: _Level(),
         # The readings of this one are the first strokes over their finals.
         Figure.FIRST_OVER_FINAL: _Lowest(),
     }

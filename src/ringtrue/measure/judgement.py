@@ -9,7 +9,7 @@ from typing import Literal
 from ringtrue.compression import Kind
 from ringtrue.quantities import PaGauge
 
-Level = Literal["target", "limit"]
+Level = Literal["target", "limit", "expectation"]
 Dimension = Literal["percent", "fraction", "pressure"]
 
 
@@ -57,7 +57,8 @@ class RuleOutcome:
     rule : str
         Its key.
     level : str
-        "target" for what a careful builder hopes for, "limit" for what means trouble.
+        "target" for what a careful builder hopes for, "limit" for what means trouble, "expectation" for where the
+        level should be by the build sheet.
     outcome : Outcome
         Met, not met, too close to call, or not judged.
     value : float or None

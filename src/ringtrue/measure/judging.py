@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ringtrue.compression import CompressionTest, Kind, Series
+from ringtrue.compression import Band, CompressionTest, Kind, Series
 from ringtrue.engine import BuildSheet
 from ringtrue.measure.figures import CylinderReadings, drift_of, extremes, fold, percent_of, running, spread_of
 from ringtrue.measure.gauges import GaugeError, gauge_error
@@ -17,7 +17,7 @@ from ringtrue.measure.judgement import (
     SeriesJudgement,
 )
 from ringtrue.measure.leakdown import EquivalentLoss, judge_leakdown
-from ringtrue.measure.limits import DEFAULT, ESD_FROM, FEWEST_FOR_OUTLIERS, OUTLIER_ALPHA, Thresholds, rules_for
+from ringtrue.measure.limits import DEFAULT, ESD_FROM, FEWEST_FOR_OUTLIERS, OUTLIER_ALPHA, Rule, Thresholds, rules_for
 from ringtrue.measure.oil import wet_over_dry
 from ringtrue.measure.places import places, two_groups
 from ringtrue.measure.rules import SeriesFigures, disagreements, judge_rule
@@ -31,6 +31,7 @@ def judge(
     sheet: BuildSheet | None = None,
     thresholds: Thresholds = DEFAULT,
     equivalent_loss: EquivalentLoss | None = None,
+    expected: Band | None = None,
 ) -> Judgement:
     """
     Judge a test.
@@ -45,6 +46,8 @@ def judge(
         Limits of the general rules.
     equivalent_loss : EquivalentLoss or None
         Turns a leak-down loss through one restrictor into that through another.
+    expected : Band or None
+        What the final of this engine should be that day, dry; without it the level is not judged. [Pa gauge]
 
     Returns
     -------
@@ -64,8 +67,12 @@ def judge(
     """
     error = gauge_error(test.gauge)
     dry, wet = (
-        None if series is None else _judge_series(series, test.unit, sheet, thresholds, error)
-        for series in (test.series(Kind.DRY), test.series(Kind.WET))
+        None
+        if series is None
+        else _judge_series(
+            series, test.unit, sheet, rules_for(thresholds, sheet.limits if sheet else None, level), error
+        )
+        for series, level in ((test.series(Kind.DRY), expected), (test.series(Kind.WET), None))
     )
     leakdown = tuple(
         judge_leakdown(reading, sheet=sheet, thresholds=thresholds, equivalent_loss=equivalent_loss)
@@ -75,13 +82,12 @@ def judge(
 
 
 def _judge_series(
-    series: Series, unit: str, sheet: BuildSheet | None, thresholds: Thresholds, error: GaugeError | None
+    series: Series, unit: str, sheet: BuildSheet | None, rules: Sequence[Rule], error: GaugeError | None
 ) -> SeriesJudgement:
     cylinders = fold(series, sheet.cylinders if sheet else ())
     read = [each for each in cylinders if each.final is not None]
     drift = drift_of(series)
     uncertainty = _uncertainty_of(read, drift, error)
-    rules = rules_for(thresholds, sheet.limits if sheet else None)
     figures = SeriesFigures(series.kind, cylinders, uncertainty)
     outcomes = tuple(judge_rule(rule, figures) for rule in rules)
     spread = spread_of([final for each in read if (final := each.final) is not None]) if read else None

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from enum import Enum, auto
 from types import MappingProxyType
 
+from ringtrue.compression import Band
 from ringtrue.engine import Limits
 from ringtrue.errors import SettingsRefused
 from ringtrue.measure.judgement import Dimension, Level
@@ -57,12 +58,13 @@ class Figure(Enum):
     LOWEST_OVER_HIGHEST = auto()
     SPREAD = auto()
     LOWEST = auto()
+    LEVEL = auto()
     LEAKDOWN_LOSS = auto()
 
     @property
     def compares_siblings(self) -> bool:
         """It says how alike the cylinders are, so it needs more than one and no oil."""
-        return self not in {Figure.FIRST_OVER_FINAL, Figure.LOWEST, Figure.LEAKDOWN_LOSS}
+        return self not in {Figure.FIRST_OVER_FINAL, Figure.LOWEST, Figure.LEVEL, Figure.LEAKDOWN_LOSS}
 
     @property
     def needs_all(self) -> bool:
@@ -135,7 +137,7 @@ class Rule:
     key : str
         Its name.
     level : str
-        "target" or "limit".
+        "target", "limit" or "expectation".
     figure : Figure
         What it compares.
     side : Side
@@ -268,9 +270,9 @@ def with_threshold(rule: Rule, limits: Thresholds) -> Rule:
     return rule if limit == rule.limit else replace(rule, limit=limit, source="shop settings")
 
 
-def rules_for(limits: Thresholds, own: Limits | None) -> tuple[Rule, ...]:
+def rules_for(limits: Thresholds, own: Limits | None, expected: Band | None = None) -> tuple[Rule, ...]:
     """
-    Return the rules for one engine: the six general ones, then those that its sheet names.
+    Return the rules for one engine: the six general ones, those that its sheet names, and where its level should be.
 
     Parameters
     ----------
@@ -278,6 +280,8 @@ def rules_for(limits: Thresholds, own: Limits | None) -> tuple[Rule, ...]:
         Limits of the general rules.
     own : Limits or None
         The sheet's own limits and the rules it adopts.
+    expected : Band or None
+        What the final of this engine should be that day. [Pa gauge]
 
     Returns
     -------
@@ -285,8 +289,9 @@ def rules_for(limits: Thresholds, own: Limits | None) -> tuple[Rule, ...]:
         In the order in which they are told.
     """
     general = tuple(with_threshold(rule, limits) for rule in GENERAL)
+    level = _level_rules(expected)
     if own is None:
-        return general
+        return (*general, *level)
     sheet = (
         ("sheet_minimum", Figure.LOWEST, Side.AT_LEAST, own.minimum, "pressure"),
         ("sheet_spread", Figure.SPREAD, Side.AT_MOST, own.spread, "pressure"),
@@ -297,4 +302,13 @@ def rules_for(limits: Thresholds, own: Limits | None) -> tuple[Rule, ...]:
         for key, figure, side, limit, dimension in sheet
         if limit is not None
     )
-    return (*general, *named, *(ADOPTABLE[key] for key in own.adopt if key in ADOPTABLE))
+    return (*general, *named, *(ADOPTABLE[key] for key in own.adopt if key in ADOPTABLE), *level)
+
+
+def _level_rules(expected: Band | None) -> tuple[Rule, ...]:
+    if expected is None:
+        return ()
+    ends = (("whole_engine_low", Side.AT_LEAST, expected.low), ("whole_engine_high", Side.AT_MOST, expected.high))
+    return tuple(
+        Rule(key, "expectation", Figure.LEVEL, side, limit, "pressure", "expectation") for key, side, limit in ends
+    )

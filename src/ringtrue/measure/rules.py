@@ -68,6 +68,7 @@ class SeriesFigures:
             return found
         lowest, highest = ends
         found[Figure.LOWEST] = Found(lowest.value, lowest.cylinder)
+        found[Figure.LEVEL] = Found(median(tuple(self.finals.values())), None)
         if highest.value <= 0:
             return found
         spread = spread_of(tuple(self.finals.values()))

@@ -2,7 +2,7 @@
 
 from ringtrue.physics._compiling import first_use
 from ringtrue.physics.atmosphere import standard_pressure, standard_temperature
-from ringtrue.physics.expecting import between_days, cranking_loss, expect, level
+from ringtrue.physics.expecting import between_days, cranking_loss, expect
 from ringtrue.physics.leakdown import (
     RESTRICTOR_COEFFICIENT,
     area_ratio,
@@ -19,7 +19,6 @@ __all__ = [
     "equivalent_loss",
     "expect",
     "first_use",
-    "level",
     "standard_pressure",
     "standard_temperature",
 ]

@@ -64,4 +64,7 @@ def first_use() -> bool:
     bool
         True until they have been compiled once and kept.
     """
-    return not KEPT or not any(SHELF.rglob("*.nbc"))
+    try:
+        return not KEPT or not any(SHELF.rglob("*.nbc"))
+    except OSError:
+        return True

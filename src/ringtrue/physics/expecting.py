@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import logging
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
@@ -22,6 +24,7 @@ from ringtrue.compression import (
 from ringtrue.engine import BuildSheet, swept_volume
 from ringtrue.physics import _kernels as k
 from ringtrue.physics import _stroke_map
+from ringtrue.physics._compiling import first_use
 from ringtrue.physics.atmosphere import standard_pressure
 from ringtrue.physics.cylinders import check, vectors
 from ringtrue.physics.inputs import END, Form, Input, inputs_of, narrowed
@@ -30,8 +33,12 @@ STROKES = 10
 """Compression strokes after which the needle is taken to have stopped."""
 DRAWS = 500
 """Draws of all inputs behind an interval of the level."""
+DRAWS_IN_SHORT = 300
+"""The same where only the level, the first strokes and the cylinders are asked for."""
 PAIRS = 100
 """Draws behind an interval of a ratio: before and after share all they can."""
+SIBLINGS = 40
+"""Draws behind the ratio of a cylinder to its siblings, which hardly anything moves."""
 
 CHANGES: Mapping[str, float] = {
     "compression_ratio": 1.0,
@@ -53,10 +60,13 @@ _WORTH_MEASURING = 0.03
 _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
 """Measuring the closing at the seat, with a degree wheel, settles what the cam card leaves open as well."""
 
+_told: list[bool] = []
+"""Filled once the person has been told that kernels are being compiled."""
+
 Scores = NDArray[np.float64]
 
 
-def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Expectation:
+def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in_short: bool = False) -> Expectation:
     """
     Work out what an engine should show on its starter.
 
@@ -68,6 +78,8 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Ex
         The gauge; None, or what is not known of it, is assumed.
     conditions : Conditions
         The day; what is not known is assumed.
+    in_short : bool
+        Leave out what each input and each change does, and what would narrow it: enough to judge by.
 
     Returns
     -------
@@ -92,45 +104,30 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Ex
     """
     check(sheet, gauge, conditions)
     inputs = inputs_of(sheet, gauge, conditions)
-    scores = _hypercube(len(inputs), DRAWS)
+    scores = _hypercube(len(inputs), DRAWS_IN_SHORT if in_short else DRAWS)
     drawn = vectors(sheet, _values(inputs, scores))
     needle = _needle(drawn)
     finals = needle[:, -1]
-    shares = _shares(inputs, scores, np.log(finals))
-    return Expectation(
+    final = _band(finals)
+    found = Expectation(
         strokes=tuple(_band(needle[:, stroke]) for stroke in range(STROKES)),
-        final=_band(finals),
+        final=final,
         first_over_final=_band(needle[:, 0] / finals),
-        inputs=tuple(sorted(_effects(sheet, inputs, shares), key=lambda each: -abs(each.high - each.low))),
-        changes=tuple(_changes(sheet, inputs, scores[:PAIRS], finals[:PAIRS])),
-        cylinders=tuple(_cylinders(sheet, drawn[:PAIRS], _band(finals))),
-        narrowing=_narrowing(sheet, inputs, scores, finals, shares),
+        inputs=(),
+        changes=(),
+        cylinders=tuple(_cylinders(sheet, drawn[:SIBLINGS], final)),
+        narrowing=None,
         measured=_is_measured(sheet),
     )
-
-
-def level(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> Band:
-    """
-    Work out the final alone.
-
-    Parameters
-    ----------
-    sheet, gauge, conditions : BuildSheet, Gauge or None, Conditions
-        As for `expect`.
-
-    Returns
-    -------
-    Band
-        The final. [Pa gauge]
-
-    Raises
-    ------
-    CannotExpect, InputRefused
-        As `expect`.
-    """
-    check(sheet, gauge, conditions)
-    inputs = inputs_of(sheet, gauge, conditions)
-    return _band(_needle(vectors(sheet, _values(inputs, _hypercube(len(inputs), DRAWS))))[:, -1])
+    if in_short:
+        return found
+    shares = _shares(inputs, scores, np.log(finals))
+    return replace(
+        found,
+        inputs=tuple(sorted(_effects(sheet, inputs, shares), key=lambda each: -abs(each.high - each.low))),
+        changes=tuple(_changes(sheet, inputs, scores[:PAIRS], finals[:PAIRS])),
+        narrowing=_narrowing(sheet, inputs, scores, finals, shares),
+    )
 
 
 def between_days(
@@ -229,6 +226,11 @@ def _values(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np.f
 
 def _needle(drawn: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the readings after each stroke, never quite nothing. [Pa gauge]."""
+    if first_use() and not _told:
+        _told.append(True)
+        logging.getLogger(__name__).warning(
+            "Preparing the physics for this machine: some seconds, once in an installation."
+        )
     found, _ = _stroke_map.many(drawn, STROKES)
     return np.maximum(found - drawn[:, k.AMBIENT : k.AMBIENT + 1], 1.0)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ringtrue.compression import CompressionTest, Gauge
+from ringtrue.compression import CompressionTest, Expectation, Gauge
 from ringtrue.diagnosis import Pattern
 from ringtrue.engine import BuildSheet
 from ringtrue.measure import Judgement
@@ -85,6 +85,10 @@ class HandOver:
         What stands out in the readings, the most pressing first.
     sheet : BuildSheet or None
         The engine; None when nothing is known of it but its cylinders' names.
+    expected : Expectation or None
+        What the engine should show that day; None where that cannot be said.
+    not_expected : str
+        Why it cannot; empty where nobody asked.
     unit : str
         The unit in which pressures are told; empty for that of the first final.
     test_id, head : str
@@ -105,6 +109,8 @@ class HandOver:
     judgement: Judgement
     patterns: tuple[Pattern, ...] = ()
     sheet: BuildSheet | None = None
+    expected: Expectation | None = None
+    not_expected: str = ""
     unit: str = ""
     test_id: str = ""
     head: str = ""

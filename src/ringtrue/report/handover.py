@@ -10,7 +10,17 @@ from ringtrue.report.model import Block, Fact, Facts, Finding, Fingerprint, Sect
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import Told, sentence, unit_of
-from ringtrue.wording import cautions, deferral, figures_sentence, how_sure, pattern_words, percent, short_head, summary
+from ringtrue.wording import (
+    beside_sheet,
+    cautions,
+    deferral,
+    figures_sentence,
+    how_sure,
+    pattern_words,
+    percent,
+    short_head,
+    summary,
+)
 
 KIND = "Hand-over sheet of a compression test"
 
@@ -60,6 +70,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         _in_short(series, told),
         *engine_sections(handover, told),
         *_meaning(handover, series, told),
+        *_beside_sheet(handover, told),
         *(Section(title, (table,)) for title, table in tables if table),
         *as_taken_sections(handover, told),
         *([Section("Beside the readings", (remarks,))] if remarks else []),
@@ -108,6 +119,14 @@ def _meaning(handover: HandOver, series: SeriesJudgement | None, told: Told) -> 
         return []
     findings = tuple(Finding(each.seen, each.means, each.next_check, each.caution) for each in words)
     return [Section("What it means, and what to check next", findings)]
+
+
+def _beside_sheet(handover: HandOver, told: Told) -> list[Section]:
+    series = handover.judgement.dry
+    if series is None:
+        return []
+    says = beside_sheet(series, handover.expected, handover.not_expected, told.unit)
+    return [Section("Beside the build sheet", (Sentences(says, "quiet"),))] if says else []
 
 
 def _how_sure(series: SeriesJudgement | None, told: Told) -> list[Section]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
+    from ringtrue.compression import Band, Expectation
     from ringtrue.diagnosis import Pattern
     from ringtrue.measure import CylinderFigures, Extreme, RuleOutcome, SeriesJudgement
     from ringtrue.measure.judgement import LeakdownFigures
@@ -66,7 +67,24 @@ class _Judgement:
             }
         if judgement.leakdown:
             series["leakdown"] = [self.leakdown(row) for row in judgement.leakdown]
-        return {**self.series(found.top), "series": series}
+        return {**self.series(found.top), "series": series, "expected": self.expected(found.expected)}
+
+    def expected(self, expected: Expectation | None) -> Json | None:
+        if expected is None:
+            return None
+        return {
+            "final": self.band(expected.final),
+            "first_over_final": _band(expected.first_over_final),
+            "cylinders": [
+                {"cylinder": each.cylinder, "compression_ratio": each.compression_ratio, "ratio": _band(each.ratio)}
+                for each in expected.cylinders
+            ]
+            if expected.measured
+            else [],
+        }
+
+    def band(self, band: Band) -> Json:
+        return {key: self.pressure(value) for key, value in _band(band).items()}
 
     @property
     def _name(self) -> str:
@@ -186,3 +204,7 @@ class _Judgement:
             "heard": list(row.heard),
             "restrictor_mm": None if row.restrictor is None else row.restrictor * 1e3,
         }
+
+
+def _band(band: Band) -> dict[str, float]:
+    return {"median": band.median, "low": band.low, "high": band.high}

@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ringtrue.compression import CompressionTest, Gauge, Pull
+from ringtrue.compression import CompressionTest, Expectation, Gauge, Kind, Pull
 from ringtrue.diagnosis import Pattern, patterns
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
-from ringtrue.measure import Judgement, Outcome, SeriesJudgement, judge
+from ringtrue.measure import Interval, Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
-from ringtrue.physics import equivalent_loss
 from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 from ringtrue.shop.typed import decimal_mark
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
@@ -39,6 +38,10 @@ class Judged:
         The dry series, or the only one; of a leak-down alone, a dry series in which nothing was read.
     patterns : tuple of Pattern
         What the figures look like to the trade.
+    expected : Expectation or None
+        What the engine should show that day; None without a sheet, or where it cannot be said.
+    not_expected : str
+        Why it cannot be said; empty where it can, or where there is no sheet.
     warnings : tuple of str
         What the person should know of the file.
     """
@@ -48,6 +51,8 @@ class Judged:
     judgement: Judgement
     top: SeriesJudgement
     patterns: tuple[Pattern, ...]
+    expected: Expectation | None = None
+    not_expected: str = ""
     warnings: tuple[str, ...] = ()
 
     @property
@@ -231,14 +236,32 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     air = STANDARD_AIR if reading is None else PaAbs(reading.value)
 
     def through(supply: PaGauge, held: PaGauge, used: float, wanted: float) -> float | None:
+        from ringtrue.physics import equivalent_loss
+
         return equivalent_loss(supply, held, used, wanted, air)
 
     rules = thresholds(limits)
-    judgement = judge(test, sheet=sheet, thresholds=rules, equivalent_loss=through)
+    expected, why_not = _expected(test, sheet)
+    final = None if expected is None else expected.final
+    judgement = judge(test, sheet=sheet, thresholds=rules, equivalent_loss=through, expected=final)
     top = judgement.main or judge(replace(test, taken=_NOTHING), sheet=sheet, thresholds=rules).dry
     if top is None:  # pragma: no cover - _NOTHING is a series
         raise AssertionError
-    return Judged(test, sheet, judgement, top, patterns(judgement, test, sheet))
+    level = None if final is None else Interval(final.low, final.high)
+    found = patterns(judgement, test, sheet, expected=level)
+    return Judged(test, sheet, judgement, top, found, expected, why_not)
+
+
+def _expected(test: CompressionTest, sheet: BuildSheet | None) -> tuple[Expectation | None, str]:
+    """Return what the engine should show that day, or why that cannot be said; neither without a sheet."""
+    if sheet is None or test.series(Kind.DRY) is None:
+        return None, ""
+    from ringtrue.physics import expect
+
+    try:
+        return expect(sheet, test.gauge, test.conditions, in_short=True), ""
+    except InputRefused as cannot:
+        return None, str(cannot).replace("\n", " ")
 
 
 def judge_file(words: FileAndWords) -> Judged:

@@ -1,5 +1,6 @@
 """Facts to sentences with units, written once for terminal, page and sheet."""
 
+from ringtrue.wording.beside_sheet import band_text, beside_sheet
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
     Item,
@@ -26,6 +27,8 @@ __all__ = [
     "Shown",
     "asked_text",
     "asks",
+    "band_text",
+    "beside_sheet",
     "capital",
     "care",
     "cautions",

@@ -68,6 +68,12 @@ _RULES: Mapping[str, _Words] = MappingProxyType(
             "lowest over highest is {value}",
             _AT_LEAST,
         ),
+        "whole_engine_low": _Words(
+            "Whole engine low", "the middle of all finals", "the middle of all finals is {value}", _AT_LEAST
+        ),
+        "whole_engine_high": _Words(
+            "Whole engine high", "the middle of all finals", "the middle of all finals is {value}", _AT_MOST
+        ),
         **{
             key: _Words(f"Spread, rule {key}", "highest less lowest final", "highest less lowest is {value}", _AT_MOST)
             for key in ("CT-04", "CT-05", "CT-07")
@@ -122,7 +128,7 @@ def source_text(key: str) -> str:
     'CT-01: US Army TM 5-4210-230-14&P-1, addendum 2, compression and cylinder leakage tests'
     """
     found = source(key)
-    return found.title if found.status in {"practice", "own"} else f"{found.key}: {found}"
+    return found.title if found.status in {"practice", "own", "assumed"} else f"{found.key}: {found}"
 
 
 def value_text(rule: RuleOutcome, unit: Unit) -> str:
@@ -258,7 +264,9 @@ def _beside_limit(values: Sequence[float], rule: RuleOutcome, unit: Unit) -> str
 
 def _form(value: float, rule: RuleOutcome, unit: Unit) -> tuple[int, str]:
     if rule.dimension == "pressure":
-        return unit.decimals, f" {unit.name}"
+        # Where a level should be is not known to the last digit of a gauge.
+        coarser = rule.level == "expectation" and unit.decimals > 0
+        return unit.decimals - coarser, f" {unit.name}"
     return (percent_digits(value), " %") if rule.dimension == "percent" else (_FRACTION_DIGITS, "")
 
 
