@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 # These are what a pull loads while it runs; the process that forks has them already.
-import scipy.special  # noqa: F401
+import mpmath  # noqa: F401
 
 import ringtrue.cli.app
 import ringtrue.cli.pull_talk

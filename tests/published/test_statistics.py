@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 
+import mpmath
 import numpy as np
 import pytest
 from scipy import stats
@@ -74,6 +75,23 @@ def test_grubbs_critical_values(count: int, critical: float) -> None:
     t = float(stats.t.ppf(0.05 / (2 * count), count - 2))
     formula = (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
     assert grubbs_critical(count, 0.05) == pytest.approx(formula, rel=1e-12)
+
+
+# If this failed, the quantile under the limit would wander off where no table is at hand (scipy's t, a library's own
+# computation): from three figures to two hundred, at every significance that is in use.
+@pytest.mark.parametrize("alpha", [0.1, 0.05, 0.01, 0.001])
+def test_grubbs_critical_follows_another_librarys_t(alpha: float) -> None:
+    for count in (*range(3, 25), 30, 50, 100, 200):
+        t = float(stats.t.ppf(alpha / (2 * count), count - 2))
+        formula = (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
+        assert grubbs_critical(count, alpha) == pytest.approx(formula, rel=1e-10), count
+
+
+# If this failed, one judgement that changes the precision of the common context would move another one's limit.
+def test_grubbs_critical_keeps_to_a_precision_of_its_own() -> None:
+    with mpmath.workdps(4):
+        assert grubbs_critical(8, 0.05) == pytest.approx(2.1266451, abs=1e-7)  # computed
+        assert mpmath.mp.dps == 4
 
 
 # If this failed, outliers that hide one another would stay hidden: two steps alone find none (ST-03, printed).

@@ -144,7 +144,13 @@ def grubbs_critical(count: int, alpha: float) -> float:
 
     .. math:: \frac{n-1}{\sqrt n} \sqrt{\frac{t^2}{n - 2 + t^2}}
 
-    with t the upper alpha/(2n) point of Student's t on n - 2 degrees of freedom.
+    with t the upper alpha/(2n) point of Student's t on n - 2 degrees of freedom. The chance of a t beyond it, on either
+    side, is a regularised incomplete beta function, so that
+
+    .. math:: I_x\left(\frac{n-2}{2}, \frac{1}{2}\right) = \frac{\alpha}{n}, \quad
+        x = \frac{n-2}{n-2+t^2}, \quad \frac{t^2}{n-2+t^2} = 1 - x
+
+    and x is halved in on between 0 and 1.
 
     Parameters
     ----------
@@ -161,16 +167,24 @@ def grubbs_critical(count: int, alpha: float) -> float:
     References
     ----------
     .. [1] NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.1.
+    .. [2] Abramowitz, M. and Stegun, I. A. (eds.), Handbook of Mathematical Functions, 26.7.1: Student's t as an
+       incomplete beta function (from memory).
 
     Examples
     --------
     >>> round(grubbs_critical(8, 0.05), 4)
     2.1266
     """
-    from scipy.special import stdtrit
+    import mpmath
 
-    t = -float(stdtrit(count - 2, alpha / (2 * count)))
-    return (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
+    # A context of our own: the functions of the common one move its working precision, which threads would share.
+    context = mpmath.MPContext()
+
+    def beyond(x: object) -> object:
+        return context.betainc((count - 2) / 2, 0.5, 0, x, regularized=True) - alpha / count
+
+    x = context.findroot(beyond, (0, 1), solver="bisect", tol=2.0**-53, maxsteps=60)
+    return (count - 1) / math.sqrt(count) * math.sqrt(1 - x)
 
 
 @dataclass(frozen=True, slots=True)
