@@ -1,0 +1,282 @@
+"""
+The equations of docs/theory/cranking.md through the whole cycle, solved by other people's solvers.
+
+Written from that page alone, to hold the kernels against. The right-hand side is compiled, the integration is LSODA of
+ODEPACK as scipy carries it: step by step and tight (`readings`), or as fast as it goes (`readings_in_a_hurry`, for the
+benchmark). The gas is built from the coefficients of Cantera's air.yaml, so that nothing is copied by hand.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import ParamSpec, TypeVar, cast
+
+import cantera as ct
+import numba
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import LSODA, odeint
+from scipy.optimize import brentq
+from tests.cranked import ANNAND, DEGREE, HOHENBERG, NO_HEAT, WOSCHNI, Cranked
+
+Floats = NDArray[np.float64]
+P = ParamSpec("P")
+R = TypeVar("R")
+
+AIR = {"O2": 0.21, "N2": 0.78, "AR": 0.01}
+"""Dry air by mole, as the page has it."""
+
+LINEAR_ABOVE = 0.9995
+"""Pressure ratio above which the flow function is a straight line to zero."""
+
+TURN = 2 * math.pi
+CYCLE = 2 * TURN
+
+
+def compiled(function: Callable[P, R]) -> Callable[P, R]:
+    """Compile a function, kept from run to run."""
+    return cast("Callable[P, R]", numba.njit(cache=True)(function))
+
+
+def _gas() -> tuple[float, float, Floats, Floats]:
+    """Return gas constant [J/(kg K)], temperature that parts the ranges [K], low and high coefficients of the mixture."""
+    species = {one.name: one for one in ct.Species.list_from_file("air.yaml")}
+    rows = {name: np.asarray(species[name].thermo.coeffs, dtype=np.float64) for name in AIR}
+    middles = {float(row[0]) for row in rows.values()}
+    if len(middles) != 1:
+        message = f"species of air change range at different temperatures: {middles}"
+        raise ValueError(message)
+    high = sum((share * rows[name][1:7] for name, share in AIR.items()), np.zeros(6))
+    low = sum((share * rows[name][8:14] for name, share in AIR.items()), np.zeros(6))
+    weight = sum(share * species[name].molecular_weight for name, share in AIR.items())
+    return ct.gas_constant / weight, middles.pop(), low, high
+
+
+GAS, MIDDLE, LOW, HIGH = _gas()
+
+
+@compiled
+def cp(temperature: float) -> float:
+    """Return the heat capacity at constant pressure. [J/(kg K)]"""
+    a = LOW if temperature < MIDDLE else HIGH
+    return GAS * (a[0] + temperature * (a[1] + temperature * (a[2] + temperature * (a[3] + temperature * a[4]))))
+
+
+@compiled
+def enthalpy(temperature: float) -> float:
+    """Return the enthalpy, zero as in the polynomials. [J/kg]"""
+    a = LOW if temperature < MIDDLE else HIGH
+    t = temperature
+    return GAS * (a[5] + t * (a[0] + t * (a[1] / 2 + t * (a[2] / 3 + t * (a[3] / 4 + t * a[4] / 5)))))
+
+
+@compiled
+def flow(area: float, upstream: float, temperature: float, downstream: float, gamma: float) -> float:
+    """Return the flow through an effective area, zero where nothing drives it. [kg/s]"""
+    if area <= 0.0 or downstream >= upstream:
+        return 0.0
+    ratio = max(downstream / upstream, (2 / (gamma + 1)) ** (gamma / (gamma - 1)))
+    share = 1.0
+    if ratio > LINEAR_ABOVE:
+        share = (1 - ratio) / (1 - LINEAR_ABOVE)
+        ratio = LINEAR_ABOVE
+    psi = math.sqrt(2 * gamma / (gamma - 1) * (ratio ** (2 / gamma) - ratio ** ((gamma + 1) / gamma)))
+    return area * upstream / math.sqrt(GAS * temperature) * psi * share
+
+
+@compiled
+def heat_coefficient(
+    model: float, pressure: float, temperature: float, volume: float, bore: float, piston_speed: float
+) -> float:
+    """Return what passes to the walls per area and kelvin. [W/(m2 K)]"""
+    if model == NO_HEAT:
+        return 0.0
+    if model == ANNAND:
+        warmth = (temperature / 273.15) ** 1.5
+        viscosity = 1.716e-5 * warmth * (273.15 + 110.4) / (temperature + 110.4)
+        conductivity = 0.0241 * warmth * (273.15 + 194.0) / (temperature + 194.0)
+        reynolds = pressure / (GAS * temperature) * piston_speed * bore / viscosity
+        return 0.575 * conductivity / bore * reynolds**0.7
+    if model == WOSCHNI:
+        return 3.26 * bore**-0.2 * (pressure / 1e3) ** 0.8 * temperature**-0.53 * (2.28 * piston_speed) ** 0.8
+    return 130 * volume**-0.06 * (pressure / 1e5) ** 0.8 * temperature**-0.4 * (piston_speed + 1.4) ** 0.8
+
+
+@compiled
+def lift_area(angle: float, opens: float, closes: float, lift: float, diameter: float, cd: float, power: float) -> float:
+    """Return the effective area of a valve, its lobe coming round every two turns. [m2]"""
+    if lift <= 0.0:
+        return 0.0
+    past = (angle - opens) % CYCLE
+    if past >= closes - opens:
+        return 0.0
+    risen = lift * math.sin(math.pi * past / (closes - opens)) ** power
+    return cd * min(math.pi * diameter * risen, math.pi / 4 * diameter * diameter)
+
+
+@compiled
+def rates(state: Floats, angle: float, q: Floats, turned: float) -> Floats:  # noqa: PLR0915 - one set of equations
+    """Return d(state)/d(angle) of mass and temperature of the cylinder, mass and temperature of the hose."""
+    (bore, stroke, rod, clearance, adapter, hose, opening, check_area, conductance) = q[:9]
+    (ambient, manifold, inlet_air, wall, speed, run_up) = q[9:15]
+    model, factor, rings, leak_intake, leak_exhaust, gasket = q[16:22]
+    mass, temperature, hose_mass, hose_temperature = state
+    omega = speed
+    if run_up > 0.0:
+        omega = speed * math.sqrt(1 - 0.99 * math.exp(-(angle + turned) / run_up))
+
+    crank = stroke / 2
+    piston = math.pi / 4 * bore * bore
+    sine, cosine = math.sin(angle), math.cos(angle)
+    root = math.sqrt(rod * rod - (crank * sine) ** 2)
+    chamber = clearance + piston * (crank + rod - crank * cosine - root)
+    expanding = omega * piston * crank * sine * (1 + crank * cosine / root)
+
+    pressure = mass * GAS * temperature / (chamber + adapter)
+    hose_pressure = hose_mass * GAS * hose_temperature / hose
+    capacity = cp(temperature)
+    gamma = capacity / (capacity - GAS)
+    here = enthalpy(temperature) - GAS * temperature
+    wall_cp, inlet_cp = cp(wall), cp(inlet_air)
+    wall_gamma, inlet_gamma = wall_cp / (wall_cp - GAS), inlet_cp / (inlet_cp - GAS)
+
+    intake = leak_intake + lift_area(angle, q[22], q[23], q[26], q[27], q[28], q[32])
+    outlet = rings + gasket + leak_exhaust + lift_area(angle, q[24], q[25], q[29], q[30], q[31], q[32])
+    from_manifold = flow(intake, manifold, inlet_air, pressure, inlet_gamma)
+    from_outside = flow(outlet, ambient, wall, pressure, wall_gamma)
+    checked = flow(check_area, pressure - opening, temperature, hose_pressure, gamma)
+    leaving = (
+        flow(intake, pressure, temperature, manifold, gamma)
+        + flow(outlet, pressure, temperature, ambient, gamma)
+        + checked
+    )
+    alpha = heat_coefficient(model, pressure, temperature, chamber, bore, stroke * omega / math.pi)
+    lost = factor * alpha * (math.pi / 2 * bore * bore + 4 * chamber / bore) * (temperature - wall)
+
+    heating = (
+        -pressure * expanding
+        - lost
+        + from_manifold * (enthalpy(inlet_air) - here)
+        + from_outside * (enthalpy(wall) - here)
+        - leaving * GAS * temperature
+    )
+    hose_heating = checked * (
+        enthalpy(temperature) - enthalpy(hose_temperature) + GAS * hose_temperature
+    ) - conductance * (hose_temperature - inlet_air)
+
+    out = np.empty(4)
+    out[0] = (from_manifold + from_outside - leaving) / omega
+    out[1] = heating / (mass * (capacity - GAS)) / omega
+    out[2] = checked / omega
+    out[3] = hose_heating / (hose_mass * (cp(hose_temperature) - GAS)) / omega
+    return out
+
+
+def at_rest(engine: Cranked, angle: float) -> Floats:
+    """Return the state of an engine that stands: both volumes at the barometer, the cylinder warm, the hose cold."""
+    volume = engine.clearance + engine.adapter + engine.swept(angle)
+    return state_of(engine, volume, (engine.ambient, engine.wall), (engine.ambient, engine.inlet_air))
+
+
+def state_of(engine: Cranked, volume: float, cylinder: tuple[float, float], hose: tuple[float, float]) -> Floats:
+    """Return the state for pressure and temperature of both volumes."""
+    masses = (cylinder[0] * volume / (GAS * cylinder[1]), hose[0] * engine.hose / (GAS * hose[1]))
+    return np.array([masses[0], cylinder[1], masses[1], hose[1]])
+
+
+def integrate(
+    engine: Cranked,
+    state: Floats,
+    angles: Floats,
+    *,
+    steady: bool = False,
+    rtol: float = 1e-10,
+    largest: float = 0.25 * DEGREE,
+) -> tuple[Floats, Floats]:
+    """
+    Return states at the asked angles, and the highest hose pressure up to each.
+
+    Parameters
+    ----------
+    angles : array
+        From where to where, rising; the first is where the state holds. [rad]
+    steady : bool
+        Turn at constant speed; otherwise the starter begins `engine.start` before angle 0.
+    rtol, largest : float
+        Relative tolerance, and the longest step, which must not pass over the check valve's opening. [-], [rad]
+    """
+    q = engine.vector()
+    if steady:
+        q[14] = 0.0
+
+    def derivatives(angle: float, now: Floats) -> Floats:
+        return rates(now, angle, q, engine.start)
+
+    def hose_slope(angle: float, now: Floats) -> float:
+        slopes = derivatives(angle, now)
+        return float(slopes[2] * now[3] + now[2] * slopes[3])
+
+    def hose_pressure(now: Floats) -> float:
+        return float(now[2] * GAS * now[3] / engine.hose)
+
+    states, highest = np.empty((len(angles), 4)), np.empty(len(angles))
+    states[0], top = state, hose_pressure(state)
+    highest[0] = top
+    solver = LSODA(
+        derivatives, angles[0], state, angles[-1], rtol=rtol, atol=1e-4 * rtol * state, max_step=largest, min_step=0.0
+    )
+    at, slope = 1, hose_slope(angles[0], state)
+    while solver.status == "running":
+        failed = solver.step()
+        if failed is not None:
+            raise ArithmeticError(failed)
+        within = solver.dense_output()
+        tops = [(solver.t, hose_pressure(solver.y))]
+        after = hose_slope(solver.t, solver.y)
+        if slope > 0.0 >= after:
+
+            def falls(angle: float, within: Callable[[float], Floats] = within) -> float:
+                return hose_slope(angle, within(angle))
+
+            if falls(solver.t_old) > 0.0 >= falls(solver.t):
+                peak = brentq(falls, solver.t_old, solver.t, xtol=1e-12)
+                tops.insert(0, (peak, hose_pressure(within(peak))))
+        while at < len(angles) and angles[at] <= solver.t + 1e-14:
+            states[at] = within(angles[at]) if angles[at] < solver.t else solver.y
+            highest[at] = max([top, hose_pressure(states[at]), *(p for angle, p in tops if angle <= angles[at])])
+            at += 1
+        top = max(top, *(p for _, p in tops))
+        slope = after
+    return states, highest
+
+
+def readings(
+    engine: Cranked, strokes: int, state: Floats | None = None, *, rtol: float = 1e-9, largest: float = 0.25 * DEGREE
+) -> Floats:
+    """Return the highest hose pressure after each compression stroke, slowly and surely. [Pa absolute]"""
+    first = state if state is not None else at_rest(engine, -engine.start)
+    angles = np.concatenate([[-engine.start], CYCLE * np.arange(strokes) + math.pi])
+    return integrate(engine, first, angles, rtol=rtol, largest=largest)[1][1:]
+
+
+def readings_in_a_hurry(
+    engine: Cranked,
+    strokes: int,
+    state: Floats | None = None,
+    *,
+    rtol: float = 1e-6,
+    grid: float = 1.0 * DEGREE,
+    largest: float = 2.0 * DEGREE,
+) -> Floats:
+    """Return the same as `readings`, by one call of LSODA and the highest point of a grid of angles."""
+    first = state if state is not None else at_rest(engine, -engine.start)
+    end = CYCLE * (strokes - 1) + math.pi
+    angles = np.linspace(-engine.start, end, 1 + math.ceil((end + engine.start) / grid))
+    states = odeint(
+        rates, first, angles, args=(engine.vector(), engine.start), rtol=rtol, atol=1e-3 * rtol * first, hmax=largest,
+        mxstep=100_000,
+    )  # fmt: skip
+    hose = np.maximum.accumulate(states[:, 2] * GAS * states[:, 3] / engine.hose)
+    ends = np.searchsorted(angles, CYCLE * np.arange(strokes) + math.pi - 1e-9)
+    return np.asarray(hose[np.minimum(ends, len(angles) - 1)])
