@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import replace
 
 import pytest
 from tests.pulled import si
 
+from ringtrue.diagnosis import oil_dose
 from ringtrue.engine import BuildSheet, Camshaft, Cooling, Geometry, Heads, Ignition, Layout
 from ringtrue.sources import SOURCES
 from ringtrue.units import Dimension
@@ -15,6 +17,7 @@ from ringtrue.wording import (
     Item,
     cautions,
     deferral,
+    dose_line,
     leakdown,
     preparation,
     pulling,
@@ -109,13 +112,49 @@ def test_no_wet_test_on_compression_ignition() -> None:
 def test_the_dose_of_oil() -> None:
     # Bore 92, stroke 98 mm: 651.47 cc; over 8 a clearance of 81.43 cc; 5 % is 4.07 cc, 15 % 12.2 cc, by hand.
     size = Geometry(bore=si(92, "mm", Dimension.LENGTH), stroke=si(98, "mm", Dimension.LENGTH), compression_ratio=9.0)
-    assert text(wet_test(replace(SPARK, geometry=size)), "dose") == (
-        "Measure the oil: about 5 % of the clearance volume, here 4.1 cc; never more than 15 %, here 12.2 "
-        "cc. Write it down."
+    wet = wet_test(replace(SPARK, geometry=size))
+    assert text(wet, "dose") == (
+        "Measure the oil: about 5 % of the clearance volume, here 4.1 cc (0.8 teaspoon of 5 cc); never more than 15 %, "
+        "here 12.2 cc. Write it down."
     )
+    # By hand: 15 of 81.43 cc is 18.42 %; (729.3 / 733.4 / 0.95) to the power of 1.3 is 1.061, from bottom dead centre.
+    assert text(wet, "tablespoon") == (
+        "The tablespoon of CT-02 (15 cc) would be 18.4 % of the clearance: more than 15 %, too much here."
+    )
+    assert text(wet, "own_volume").startswith("That dose raises a reading by about 6 % by its volume alone")
     assert text(wet_test(SPARK), "dose") == (
         "Measure the oil: about 5 % of the clearance volume; never more than 15 %. Write it down."
     )
+    assert "15 % of a clearance of 100 cc" in text(wet_test(SPARK), "tablespoon")
+
+
+# If this failed, a spoon would be held against the wrong clearance: a teaspoon in a big cylinder is enough, and the
+# tablespoon is 15 % of a clearance of 100 cc (common practice; by hand).
+@pytest.mark.parametrize(
+    ("swept_cc", "says"),
+    [
+        (700, "15.0 % of the clearance: more than is needed"),
+        (690, "15.2 % of the clearance: more than 15 %, too much here"),
+        (2200, "4.8 % of the clearance: less than is needed here"),
+    ],
+)
+def test_the_tablespoon_of_print(swept_cc: float, says: str) -> None:
+    size = Geometry(bore=0.1, stroke=swept_cc * 1e-6 / (math.pi / 4 * 0.1**2), compression_ratio=8.0)
+    assert says in text(wet_test(replace(SPARK, geometry=size)), "tablespoon")
+
+
+# If this failed, the smallest chamber would get more oil than it bears, or a dose be made of volumes nobody knows.
+def test_the_smallest_chamber_sets_the_dose() -> None:
+    size = Geometry(bore=0.092, stroke=0.098, compression_ratio=9.0)
+    uneven = replace(SPARK, geometry=size, measured={"2": Geometry(compression_ratio=11.0)})
+    found = oil_dose(uneven)
+    assert found is not None
+    assert found.clearance == pytest.approx(65.147e-6, rel=1e-4)
+    assert found.dose == pytest.approx(0.05 * found.clearance)
+    assert oil_dose(replace(uneven, ignition=Ignition.COMPRESSION)) is None
+    assert (oil_dose(SPARK), oil_dose(None)) == (None, None)
+    assert dose_line(uneven) == "Oil: 3.3 cc (0.7 teaspoon of 5 cc), never more than 9.8 cc."
+    assert dose_line(replace(uneven, ignition=Ignition.COMPRESSION)) == ""
 
 
 # If this failed, the steps that can hurt would come after those they protect.
@@ -162,10 +201,12 @@ def test_orders_are_those_of_the_sheet() -> None:
     assert text(pulling(SPARK), "order") == "Go down one bank, then the other: 1, 3, 5, 2, 4, 6."
     assert text(pulling(SPARK), "again").startswith("At the end pull cylinder 1 once more")
     assert text(leakdown(SPARK), "firing_order") == (
-        "Cylinders come to top dead centre in firing order 1-4-5-2-3-6, 120 crank degrees apart."
+        "Top dead centres in firing order 1-4-5-2-3-6, 120 deg (1/3 turn) apart."
     )
     uneven = replace(SPARK, firing_intervals=(90.0, 150.0) * 3)
-    assert text(leakdown(uneven), "firing_order").endswith("1-4-5-2-3-6, unevenly spaced.")
+    assert text(leakdown(uneven), "firing_order").endswith("crank degrees between them: 90, 150, 90, 150 and 90.")
+    unknown = replace(SPARK, firing_order=(), firing_intervals=())
+    assert "gives no firing order: with firing_order on it" in text(leakdown(unknown), "firing_order")
     assert text(putting_back(SPARK), "leads") == "Leads in firing order 1-4-5-2-3-6."
 
 

@@ -35,7 +35,8 @@ def size(path: str) -> tuple[int, int]:
 def test_a_plan(types: Types) -> None:
     said = types("plan launch-six.toml")
     assert (said.code, said.err) == (0, "")
-    parts = ("Make it comparable", "Make it safe", "How to pull", "Order of the cylinders", "Put it back", "Cautions")
+    parts = ["Make it comparable", "Make it safe", "How to pull", "Order of the cylinders", "low: with oil"]
+    parts += ["low: with air", "Turning the crank", "Put it back", "Cautions"]
     places = [said.out.index(part) for part in parts]
     assert places == sorted(places)
     assert "1, 2, 3, 4, 5, 6 and 1 once more" in " ".join(said.out.split())
@@ -46,9 +47,33 @@ def test_a_plan(types: Types) -> None:
         "Make it comparable",
         "Make it safe",
         "How to pull",
+        "After the dry series, where a cylinder is low: with oil",
+        "After the dry series, where a cylinder is low: with air",
         "Put it back",
     ]
+    assert [(stop["cylinder"], stop["turn_deg"]) for stop in told["turning"]][:3] == [
+        ("1", 0.0),
+        ("5", 120),
+        ("3", 120),
+    ]
     assert all(item["key"] and item["text"] for part in told["parts"] for item in part["items"])
+
+
+# If this failed, a plan would propose oil where oil can lock or bend, or keep quiet about the dose where it cannot.
+def test_the_oil_of_a_plan(types: Types, tmp_path: Path) -> None:
+    assert "here 4.4 cc (0.9 teaspoon of 5 cc); never more than 15 %, here 13.2 cc" in " ".join(
+        types("plan launch-six.toml").out.split()
+    )
+    sheet = (tmp_path / "launch-six.toml").read_text("utf-8").replace('"spark"', '"compression"')
+    (tmp_path / "diesel.toml").write_text(sheet.replace("0417", "0418"), "utf-8")
+    said = types("plan diesel.toml")
+    assert (said.code, "low: with oil" in said.out, "low: with air" in said.out) == (0, False, True)
+    assert "never put oil into a cylinder" in " ".join(said.out.split())
+    types("plan launch-six.toml -o plan.pdf")
+    text = pdf_text("plan.pdf")
+    assert "Oil: 4.4 cc (0.9 teaspoon of 5 cc), never more than 13.2 cc." in text
+    assert "in firing order 1-5-3-6-2-4, 120 deg (1/3 turn) apart" in text
+    assert len(pypdf.PdfReader("plan.pdf").pages) == 2
 
 
 # If this failed, another order would be on one half of the worksheet, and the usual one on the other.

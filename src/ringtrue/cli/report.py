@@ -34,8 +34,10 @@ def plan(
     """
     from ringtrue import wording
     from ringtrue.cli import show
+    from ringtrue.engine import turning
     from ringtrue.intake import read_sheet
     from ringtrue.shop.reporting import print_sheet, work_plan
+    from ringtrue.shop.sheets import turning_as_json
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
@@ -48,8 +50,12 @@ def plan(
         ("Make it comparable", wording.preparation(engine)),
         ("Make it safe", wording.safety(engine)),
         ("How to pull", wording.pulling(engine, facts.order)),
+        ("After the dry series, where a cylinder is low: with oil", wording.wet_test(engine)),
+        ("After the dry series, where a cylinder is low: with air", wording.leakdown(engine)),
         ("Put it back", wording.putting_back(engine)),
     )
+    *steps, (last, back) = [(title, items) for title, items in parts if items]
+    stops = turning(engine)
     if json:
         show.as_json(
             {
@@ -58,7 +64,9 @@ def plan(
                 "parts": [
                     {"part": title, "items": [{"key": item.key, "text": item.text} for item in items]}
                     for title, items in parts
+                    if items
                 ],
+                "turning": turning_as_json(stops),
                 "cautions": [caution.text for caution in wording.cautions(engine)],
                 "deferral": wording.deferral(),
             }
@@ -66,13 +74,15 @@ def plan(
         return
     if output:
         return
-    for title, items in parts[:3]:
+    for title, items in steps:
         show.heading(title)
         show.bullets((item.text for item in items), mark="[ ]")
-    show.heading("Order of the cylinders")
-    show.line("  " + ", ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
-    show.heading(parts[3][0])
-    show.bullets((item.text for item in parts[3][1]), mark="[ ]")
+        if items == parts[2][1]:
+            show.heading("Order of the cylinders")
+            show.line("  " + ", ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
+    show.turning(engine, stops)
+    show.heading(last)
+    show.bullets((item.text for item in back), mark="[ ]")
     show.heading("Cautions")
     show.bullets(caution.text for caution in wording.cautions(engine))
     show.line()

@@ -20,7 +20,7 @@ from ringtrue.sources import source
 from ringtrue.units import Unit, from_si
 
 if TYPE_CHECKING:
-    from ringtrue.engine import Station
+    from ringtrue.engine import BuildSheet, Station, Stop
     from ringtrue.measure import CylinderFigures, RuleOutcome, SeriesJudgement
     from ringtrue.shop.judging import Judged
 
@@ -342,6 +342,26 @@ def running(series: SeriesJudgement, unit: Unit) -> None:
 def _signed(value: float) -> str:
     shown = wording.percent(abs(value), limit=10.0)
     return f"{'-' if value < 0 else '+'}{shown}"
+
+
+def turning(sheet: BuildSheet, stops: Sequence[Stop]) -> None:
+    """
+    Print in which order the crank is turned from cylinder to cylinder, and how far.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+    stops : sequence of Stop
+        From `ringtrue.engine.turning`; empty where the firing order is not known.
+    """
+    heading("Turning the crank from top dead centre to top dead centre")
+    if stops:
+        told = wording.turning_rows(stops)
+        kept = [at for at in range(len(wording.TURNING_HEAD)) if any(row[at] for row in told)]
+        rows([wording.TURNING_HEAD[at] for at in kept], [[row[at] for at in kept] for row in told])
+        line()
+    bullets(wording.turning_sentences(sheet, stops))
 
 
 def engine(stations: Sequence[Station], captions: Mapping[str, str] | None = None) -> None:

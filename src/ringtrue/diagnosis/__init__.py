@@ -12,20 +12,24 @@ from ringtrue.diagnosis.facts import (
     PatternKey,
     StrokesCounted,
 )
-from ringtrue.diagnosis.oil import OIL_DOSE
+from ringtrue.diagnosis.oil import OIL_DOSE, TABLESPOON, TEASPOON, OilDose, oil_dose
 from ringtrue.diagnosis.patterns import patterns
 
 __all__ = [
     "OIL_DOSE",
+    "TABLESPOON",
+    "TEASPOON",
     "AgainstLevel",
     "Evidence",
     "FirstStrokes",
     "LiftLost",
     "OilBasis",
+    "OilDose",
     "OilEffect",
     "OilSays",
     "Pattern",
     "PatternKey",
     "StrokesCounted",
+    "oil_dose",
     "patterns",
 ]

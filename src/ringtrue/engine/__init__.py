@@ -15,6 +15,7 @@ from ringtrue.engine.parts import (
     Rings,
 )
 from ringtrue.engine.sheet import BuildSheet
+from ringtrue.engine.turning import Stop, turning
 
 __all__ = [
     "MOST_CYLINDERS",
@@ -29,11 +30,13 @@ __all__ = [
     "Limits",
     "Rings",
     "Station",
+    "Stop",
     "faults",
     "in_a_row",
     "name_fault",
     "piston_travel",
     "seen_from_above",
     "swept_volume",
+    "turning",
     "volume",
 ]

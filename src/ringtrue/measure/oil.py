@@ -87,7 +87,7 @@ def _compare(
         return WetOverDry(cylinder, None, None, None, "the dry final is zero")
     ratio = after / before
     poured = [pull.oil.value for pull in wet.of(cylinder) if pull.oil is not None]
-    clearance, trapped, beginning = _volumes(cylinder, sheet)
+    clearance, trapped, beginning = volumes_of(cylinder, sheet)
     if not poured or clearance is None:
         unknown = "the clearance volume is not known" if poured else "how much oil was not said"
         return WetOverDry(cylinder, ratio, None, None, unknown)
@@ -106,8 +106,23 @@ def _compare(
     )
 
 
-def _volumes(cylinder: str, sheet: BuildSheet | None) -> tuple[float | None, float | None, str]:
-    """Return clearance, volume when compression begins, and what that beginning is."""
+def volumes_of(cylinder: str, sheet: BuildSheet | None) -> tuple[float | None, float | None, str]:
+    """
+    Find the volumes between which a cylinder compresses.
+
+    Parameters
+    ----------
+    cylinder : str
+        Its name.
+    sheet : BuildSheet or None
+        The engine.
+
+    Returns
+    -------
+    tuple of (float or None, float or None, str)
+        Clearance and volume when compression begins, None where the sheet does not hold enough [m3]; and what that
+        beginning is.
+    """
     if sheet is None or cylinder not in sheet.cylinders:
         return None, None, ""
     clearance, swept = sheet.clearance_volume(cylinder), sheet.swept_volume(cylinder)

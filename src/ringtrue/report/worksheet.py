@@ -20,7 +20,17 @@ from ringtrue.report.model import (
 )
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import unit_of
-from ringtrue.wording import Item, cautions, deferral, preparation, pulling, putting_back, safety
+from ringtrue.wording import (
+    Item,
+    cautions,
+    deferral,
+    dose_line,
+    preparation,
+    pulling,
+    putting_back,
+    safety,
+    turning_line,
+)
 
 KIND = "Worksheet of a compression test"
 SPARE_ROWS = 3
@@ -66,7 +76,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
                 Section("The engine", (picture,), "narrow" if view.is_narrow else "wide", new_page=True),
                 Section("Gauge, conditions, and how to pull", (day, how), beside),
                 Section("Pulls", (_pulls(plan, unit),)),
-                Section("After the dry series: with oil, or with air", (_more(unit),)),
+                Section("After the dry series: with oil, or with air", (_more(sheet, unit),)),
                 Section("", (Signatures((Fact("tested by", ""),)),)),
             ),
             foot=", ".join(part for part in ("Worksheet", sheet.name, sheet.reference) if part),
@@ -146,7 +156,7 @@ def _pulls(plan: WorkPlan, unit: str) -> Table:
     return Table("One row a pull, in the order of pulling", columns, rows, note, to_fill_in=True)
 
 
-def _more(unit: str) -> Table:
+def _more(sheet: BuildSheet, unit: str) -> Table:
     titles = ("oil put in", f"wet first{unit}", f"wet final{unit}", "supply", "held", "restrictor")
     columns = (
         Column("cylinder", share=1.0),
@@ -154,6 +164,7 @@ def _more(unit: str) -> Table:
         Column("air heard at", share=2.2),
     )
     rows = ((Cell(""),) * len(columns),) * SPARE_ROWS
+    note = " ".join(filter(None, (dose_line(sheet), turning_line(sheet) if sheet.firing_order else "")))
     return Table(
-        "Only where a cylinder is low, and one that is in line to compare with", columns, rows, to_fill_in=True
+        "Only where a cylinder is low, and one that is in line to compare with", columns, rows, note, to_fill_in=True
     )

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ringtrue.engine import BuildSheet
+from ringtrue.engine import BuildSheet, Stop
 from ringtrue.errors import Fault, SheetRefused
 from ringtrue.intake import parse_sheet
 from ringtrue.shop.typed import cylinders_typed, row_typed
@@ -154,6 +154,31 @@ def as_json(sheet: BuildSheet) -> dict[str, object]:
         ],
         "missing": list(missing(sheet)),
     }
+
+
+def turning_as_json(stops: Sequence[Stop]) -> list[dict[str, object]]:
+    """
+    Put the order of turning into a form for other programs.
+
+    Parameters
+    ----------
+    stops : sequence of Stop
+        From `ringtrue.engine.turning`.
+
+    Returns
+    -------
+    list of dict
+        One a cylinder, angles in degrees.
+    """
+    return [
+        {
+            "cylinder": stop.cylinder,
+            "turn_deg": stop.turn,
+            "from_first_deg": stop.angle,
+            "companions": list(stop.companions),
+        }
+        for stop in stops
+    ]
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,9 @@ from ringtrue.wording.beside_sheet import band_text, beside_sheet
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
     Item,
+    dose_line,
     leakdown,
+    oil_text,
     preparation,
     pulling,
     putting_back,
@@ -17,9 +19,11 @@ from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
+from ringtrue.wording.turning import TURNING_HEAD, no_order, turn_text, turning_line, turning_rows, turning_sentences
 from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence, running_sentence, summary
 
 __all__ = [
+    "TURNING_HEAD",
     "Care",
     "Caution",
     "Item",
@@ -34,6 +38,7 @@ __all__ = [
     "cautions",
     "cylinders",
     "deferral",
+    "dose_line",
     "figure",
     "figure_and_limit",
     "figures_sentence",
@@ -46,7 +51,9 @@ __all__ = [
     "listed",
     "loss_text",
     "nearest",
+    "no_order",
     "oil_sentence",
+    "oil_text",
     "pattern_words",
     "percent",
     "place_sentence",
@@ -62,6 +69,10 @@ __all__ = [
     "source_text",
     "summary",
     "title",
+    "turn_text",
+    "turning_line",
+    "turning_rows",
+    "turning_sentences",
     "value_text",
     "wet_test",
 ]

@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ringtrue.diagnosis import OIL_DOSE
+from ringtrue.diagnosis import OIL_DOSE, TABLESPOON, TEASPOON, oil_dose
 from ringtrue.engine import BuildSheet, Cooling, Ignition, Layout
 from ringtrue.measure import OIL_SHARE_WARNING
 from ringtrue.measure.leakdown import LARGE_BORE
 from ringtrue.units import Dimension, find_unit, written
 from ringtrue.wording.cautions import DECOMPRESSOR, DIRECT_INJECTION, HYBRID, has_hazard
+from ringtrue.wording.numbers import percent
+from ringtrue.wording.turning import turning_line
 
+_CC = find_unit("cc", Dimension.VOLUME)
 _FOUR_STROKE = 4
 _MANY = 6
 """Cylinders from which a battery does not last the test without its charger: common practice."""
@@ -265,14 +268,7 @@ def _wet_test(sheet: BuildSheet | None) -> Iterator[Item]:
             "Make sure that this is spark ignition. On compression ignition no wet test: oil can lock or bend it.",
         )
     yield Item("dry_first", "Finish the dry series first.")
-    dose, most = f"{100 * OIL_DOSE:.0f} % of the clearance volume", f"{100 * OIL_SHARE_WARNING:.0f} %"
-    volumes = [volume for name in sheet.cylinders if (volume := sheet.clearance_volume(name))] if sheet else []
-    if volumes and sheet is not None and len(volumes) == len(sheet.cylinders):
-        cc = find_unit("cc", Dimension.VOLUME)
-        least = min(volumes)
-        dose += f", here {written(OIL_DOSE * least, cc)}"
-        most += f", here {written(OIL_SHARE_WARNING * least, cc)}"
-    yield Item("dose", f"Measure the oil: about {dose}; never more than {most}. Write it down.")
+    yield from _dose(sheet)
     yield Item("one_sound", "Do the low cylinders, and one that is in line to compare with; the same dose in each.")
     if sheet is not None and sheet.layout in {Layout.FLAT, Layout.RADIAL}:
         yield Item("lies_low", "In a cylinder that lies or hangs the oil runs to one side: it says less there.")
@@ -280,6 +276,81 @@ def _wet_test(sheet: BuildSheet | None) -> Iterator[Item]:
         "turn_slowly", "Turn the crank slowly first, nothing over the plug hole but a rag, nobody in front of it."
     )
     yield Item("pull_wet", "Pull as in the dry series, with the same number of compression strokes.", "CT-02")
+
+
+def _dose(sheet: BuildSheet | None) -> Iterator[Item]:
+    """Say how much oil: in cc, in spoons, and what it does to the reading by itself."""
+    enough, limit = f"about {100 * OIL_DOSE:.0f} % of the clearance volume", f"{100 * OIL_SHARE_WARNING:.0f} %"
+    found = oil_dose(sheet)
+    if found is None:
+        yield Item("dose", f"Measure the oil: {enough}; never more than {limit}. Write it down.")
+        yield Item(
+            "tablespoon",
+            f"The tablespoon of CT-02 (15 cc) is {limit} of a clearance of 100 cc, and more of a smaller one: with "
+            "bore, stroke and compression ratio on the build sheet the dose is worked out.",
+            "CT-02",
+        )
+        return
+    yield Item(
+        "dose",
+        f"Measure the oil: {enough}, here {oil_text(found.dose)}; never more than {limit}, here "
+        f"{written(found.most, _CC)}. Write it down.",
+    )
+    share = percent(100 * found.tablespoon_share, limit=100 * OIL_SHARE_WARNING)
+    judged = f"more than {limit}, too much here" if found.tablespoon_is_too_much else "more than is needed"
+    if found.tablespoon_share <= OIL_DOSE:
+        judged = "less than is needed here"
+    yield Item("tablespoon", f"The tablespoon of CT-02 (15 cc) would be {share} of the clearance: {judged}.", "CT-02")
+    if found.rise is not None:
+        yield Item(
+            "own_volume",
+            f"That dose raises a reading by about {100 * (found.rise - 1):.0f} % by its volume alone; it is taken out "
+            "before anything is said.",
+            "GA-07",
+        )
+
+
+def dose_line(sheet: BuildSheet | None) -> str:
+    """
+    Tell the oil of a wet test in one line, for paper.
+
+    Parameters
+    ----------
+    sheet : BuildSheet or None
+        The engine.
+
+    Returns
+    -------
+    str
+        A sentence; empty where the clearance volume is not known, and for compression ignition.
+    """
+    found = oil_dose(sheet)
+    return "" if found is None else f"Oil: {oil_text(found.dose)}, never more than {written(found.most, _CC)}."
+
+
+def oil_text(volume: float) -> str:
+    """
+    Write a volume of oil, in cc and in the trade's spoons.
+
+    Parameters
+    ----------
+    volume : float
+        [m3]
+
+    Returns
+    -------
+    str
+        Teaspoons of 5 cc; from a tablespoon on, tablespoons of 15 cc (common practice).
+
+    Examples
+    --------
+    >>> oil_text(4.4e-6), oil_text(22e-6)
+    ('4.4 cc (0.9 teaspoon of 5 cc)', '22.0 cc (1.5 tablespoons of 15 cc)')
+    """
+    name, size = ("tablespoon", TABLESPOON) if volume >= TABLESPOON else ("teaspoon", TEASPOON)
+    count = f"{volume / size:.1f}"
+    more = "s" if float(count) > 1 else ""
+    return f"{written(volume, _CC)} ({count} {name}{more} of {written(size, _CC, decimals=0)})"
 
 
 def _leakdown(sheet: BuildSheet | None) -> Iterator[Item]:
@@ -303,11 +374,8 @@ def _leakdown(sheet: BuildSheet | None) -> Iterator[Item]:
         "back at least half a turn, and up again.",
         "DT-05",
     )
-    if sheet is not None and len(sheet.firing_order) > 1:
-        steps = set(sheet.firing_intervals)
-        apart = f"{sheet.firing_intervals[0]:g} crank degrees apart" if len(steps) == 1 else "unevenly spaced"
-        order = "-".join(sheet.firing_order)
-        yield Item("firing_order", f"Cylinders come to top dead centre in firing order {order}, {apart}.")
+    if sheet is not None and (line := turning_line(sheet)):
+        yield Item("firing_order", line)
     yield Item("hold", "Hold the crank with a bar or flywheel lock and keep out of its way: air turns it.", "DT-06")
     yield Item("slowly", "Regulator shut, connect, and open the valve slowly: 20 psi first.", "DT-05")
     yield Item("settle", "At 20 psi find the place where the air does not push the crank either way.")

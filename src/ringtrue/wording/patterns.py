@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from ringtrue.diagnosis import Pattern, PatternKey
+from ringtrue.diagnosis import Pattern, PatternKey, oil_dose
 from ringtrue.engine import BuildSheet, Ignition
 from ringtrue.measure import RuleOutcome
 from ringtrue.units import Unit
 from ringtrue.wording.cautions import Care, care
-from ringtrue.wording.checklists import where_to_listen
+from ringtrue.wording.checklists import oil_text, where_to_listen
 from ringtrue.wording.evidence import Told
 from ringtrue.wording.names import capital, cylinders
 from ringtrue.wording.shown import Shown
@@ -312,7 +312,9 @@ def _path(told: Told, sheet: BuildSheet | None) -> tuple[str, Care]:
     ears = "eak-down on {names}; listen: " + where_to_listen(sheet) + "."
     if told.oil or sheet is None or sheet.ignition is not Ignition.SPARK:
         return f"L{ears}", Care.AIR
-    return "Wet test on {names} and on one that is in line; or l" + ears, Care.OIL
+    dose = oil_dose(sheet)
+    oil = "" if dose is None else f", {oil_text(dose.dose)} in each"
+    return "Wet test on {names} and on one that is in line" + oil + "; or l" + ears, Care.OIL
 
 
 def _spaced(sentence: str) -> str:
