@@ -34,6 +34,8 @@ COMMANDS = (
     "enter readings.csv --sheet launch-six.toml",
     "sheet show launch-six.toml",
     "plan launch-six.toml",
+    "leakdown --supply 80psi --held 61psi --restrictor 0.040in --sheet launch-six.toml --cylinder 3 --into new",
+    "leakdown --order --sheet launch-six.toml",
     "book list",
     "book verify",
     "gauge list",

@@ -8,6 +8,7 @@ from ringtrue import __version__
 from ringtrue.cli import book, gauge, pull, report, settings, sheet
 from ringtrue.cli.demo import demo
 from ringtrue.cli.judge import enter, judge
+from ringtrue.cli.leakdown import leakdown
 
 app = App(
     name="ringtrue",
@@ -25,6 +26,7 @@ app.command(report.plan)
 app.command(pull.pull)
 app.command(judge)
 app.command(enter)
+app.command(leakdown)
 app.command(report.report)
 app.command(book.app)
 app.command(gauge.app)

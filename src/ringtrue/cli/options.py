@@ -16,6 +16,8 @@ def _not_empty(kind: object, value: str | None) -> None:
 
 Word = Annotated[str, Parameter(validator=_not_empty)]
 """A file, a test's id or a name that has to be there."""
+Given = Annotated[str | None, Parameter(validator=_not_empty, negative=())]
+"""A figure or a name that may be left out."""
 Sheet = Annotated[
     str | None,
     Parameter(name=["--sheet", "-s"], help="The engine's build sheet (TOML).", negative=(), validator=_not_empty),

@@ -4,7 +4,7 @@ from ringtrue.intake.build_sheet import parse_sheet, read_sheet
 from ringtrue.intake.files import read_bytes
 from ringtrue.intake.plausible import implausible
 from ringtrue.intake.readings import HowWritten, Readings, read_readings
-from ringtrue.intake.rows import first_above_final
+from ringtrue.intake.rows import first_above_final, leakdown_faults, places_heard
 from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
 from ringtrue.intake.test_file import Day, parse_day, parse_gauge, parse_run, read_day
 
@@ -16,11 +16,13 @@ __all__ = [
     "Settings",
     "first_above_final",
     "implausible",
+    "leakdown_faults",
     "parse_day",
     "parse_gauge",
     "parse_run",
     "parse_settings",
     "parse_sheet",
+    "places_heard",
     "read_bytes",
     "read_day",
     "read_readings",

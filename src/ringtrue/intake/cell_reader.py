@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ringtrue.compression import Reading
 from ringtrue.engine import name_fault
@@ -274,7 +274,8 @@ class CellReader:
         unit = self._columns.units.get(name)
         if unit is None and name in NAMED_UNITS:
             unit = find_unit(NAMED_UNITS[name], dimension)
-        if unit is None and not _names_a_unit(cell.text):
+        stands_in = unit is None and not _names_a_unit(cell.text)
+        if stands_in:
             unit = self._without_unit(name, dimension)
         try:
             figure = parse_measured(
@@ -291,7 +292,7 @@ class CellReader:
             least = "above zero" if name == "restrictor" else "not below zero"
             self.fault(name, told(cell.text), f"{name.replace('_', ' ')} is {least}", "correct it, or leave it blank")
             return None
-        return figure
+        return replace(figure, unit="") if stands_in else figure
 
     def _keep(self, name: str, error: InputRefused) -> None:
         for fault in error.faults:

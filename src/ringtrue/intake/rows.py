@@ -16,6 +16,9 @@ from ringtrue.units.numbers import told
 
 MOST_REPEATS = 50
 MOST_STROKES = 200
+SMALLEST_RESTRICTOR, LARGEST_RESTRICTOR = 0.2e-3, 6e-3
+"""Bores of restrictors that a tester can have; another one is mostly a unit mistaken for another. [m]"""
+
 PLACES_HEARD = ("crankcase", "intake", "exhaust", "coolant", "nothing")
 
 _OTHER_CYLINDER = re.compile(r"cylinder\s+(.{1,20})", re.IGNORECASE)
@@ -141,20 +144,66 @@ def _leakdown(cells: CellReader, common: Mapping[str, Any]) -> LeakdownReading:
     for name in ("drift", "first_spoiled"):
         if cells.flag(name):
             cells.fault(name, told(cells.text(name)), _OF_A_PULL, "clear the cell")
-    supply, held = cells.pressure("supply"), cells.pressure("held")
+    heard, unheard = places_heard(cells.text("heard"))
+    reading = LeakdownReading(
+        supply=cells.pressure("supply"),
+        held=cells.pressure("held"),
+        restrictor=cells.measure("restrictor"),
+        heard=heard,
+        **common,
+    )
+    for name, fault in (*leakdown_faults(reading), *(("heard", fault) for fault in unheard)):
+        cells.fault(name, fault.given, fault.why, fault.instead)
+    return reading
+
+
+def leakdown_faults(reading: LeakdownReading) -> tuple[tuple[str, Fault], ...]:
+    """
+    Find what cannot be in a leak-down reading.
+
+    Parameters
+    ----------
+    reading : LeakdownReading
+        The reading.
+
+    Returns
+    -------
+    tuple of (str, Fault)
+        The field at fault, and what is wrong with it.
+    """
+    supply, held, restrictor = reading.supply, reading.held, reading.restrictor
+    found = []
     if supply is not None and supply.pressure <= 0:
         why = "a cylinder cannot be tested without pressure"
-        cells.fault("supply", str(supply), why, "write the regulated supply, often 80 psi")
+        found.append(("supply", Fault(str(supply), why, "write the regulated supply, often 80 psi")))
     elif supply is not None and held is not None and held.pressure > supply.pressure * (1 + 1e-9):
         why = "a cylinder cannot hold more than it is given"
-        cells.fault("held", f"{held} of {supply}", why, "check whether the two were swapped")
-    restrictor, heard = cells.measure("restrictor"), _heard(cells)
-    return LeakdownReading(supply=supply, held=held, restrictor=restrictor, heard=heard, **common)
+        found.append(("held", Fault(f"{held} of {supply}", why, "check whether the two were swapped")))
+    known = restrictor is not None and restrictor.unit != ""
+    if restrictor is not None and known and not SMALLEST_RESTRICTOR <= restrictor.value <= LARGEST_RESTRICTOR:
+        why = "the restrictor of a leak-down tester is between 0.2 and 6 mm wide"
+        found.append(
+            ("restrictor", Fault(str(restrictor), why, "check figure and unit; often it is 0.040 in (1.02 mm)"))
+        )
+    return tuple(found)
 
 
-def _heard(cells: CellReader) -> tuple[str, ...]:
-    heard = []
-    for place in filter(None, (part.strip() for part in cells.text("heard").split(";"))):
+def places_heard(text: str) -> tuple[tuple[str, ...], tuple[Fault, ...]]:
+    """
+    Read where the air of a leak-down test was heard.
+
+    Parameters
+    ----------
+    text : str
+        Places parted by semicolons; empty where nobody listened.
+
+    Returns
+    -------
+    tuple of (tuple of str, tuple of Fault)
+        The places in one spelling, and what is wrong with the text.
+    """
+    heard, found = [], []
+    for place in filter(None, (part.strip() for part in text.split(";"))):
         other = _OTHER_CYLINDER.fullmatch(place)
         if place.casefold() in PLACES_HEARD:
             heard.append(place.casefold())
@@ -162,8 +211,7 @@ def _heard(cells: CellReader) -> tuple[str, ...]:
             heard.append(f"cylinder {other[1]}")
         else:
             why = f"air is heard at {', '.join(PLACES_HEARD)} or cylinder N"
-            cells.fault("heard", told(place), why, "type these, parted by “;”")
+            found.append(Fault(told(place), why, "type these, parted by “;”"))
     if "nothing" in heard and len(heard) > 1:
-        why = "nothing and something cannot both be heard"
-        cells.fault("heard", told(cells.text("heard")), why, "keep one of them")
-    return tuple(dict.fromkeys(heard))
+        found.append(Fault(told(text), "nothing and something cannot both be heard", "keep one of them"))
+    return tuple(dict.fromkeys(heard)), tuple(found)

@@ -142,6 +142,9 @@ def judge_leakdown(
         if not math.isclose(restrictor, wanted, rel_tol=_SAME_RESTRICTOR):
             same_leak = equivalent_loss(supply, held, restrictor, wanted) if equivalent_loss else None
             reason = "restrictor is not the one that the rule is about"
+            if loss >= 1 and restrictor > wanted:
+                # What lets out all that a larger hole gives lets out all that a smaller one gives.
+                same_leak = loss
         if same_leak is not None:
             outcome = Outcome.MET if rule.side.holds(same_leak, rule.limit) else Outcome.NOT_MET
             converted = "" if same_leak is loss else f"; the same leak loses {100 * same_leak:.2f} % through that one"

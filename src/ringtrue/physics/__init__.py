@@ -1,6 +1,5 @@
 """What the engine should do: the cranked cylinder, flow and leaks, as pure computation in SI."""
 
-from ringtrue.physics._compiling import first_use
 from ringtrue.physics.atmosphere import standard_pressure, standard_temperature
 from ringtrue.physics.expecting import between_days, cranking_loss, expect
 from ringtrue.physics.leakdown import (
@@ -18,7 +17,6 @@ __all__ = [
     "effective_area",
     "equivalent_loss",
     "expect",
-    "first_use",
     "standard_pressure",
     "standard_temperature",
 ]

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 import math
 
-from numba.extending import register_jitable
-
 GAMMA = 1.4
 """Ratio of specific heats of air at room temperature. [-]"""
 
@@ -39,7 +37,6 @@ _B5 = 0.21 * -2.16717794e-14 + 0.78 * -6.753351e-15
 _B6 = 0.21 * -1088.45772 + 0.78 * -922.7977 + 0.01 * -745.375
 
 
-@register_jitable
 def cp(temperature: float) -> float:
     """
     Specific heat of dry air at constant pressure.
@@ -64,7 +61,6 @@ def cp(temperature: float) -> float:
     return R_AIR * (_B1 + t * (_B2 + t * (_B3 + t * (_B4 + t * _B5))))
 
 
-@register_jitable
 def enthalpy(temperature: float) -> float:
     """
     Enthalpy of dry air.
@@ -89,7 +85,6 @@ def enthalpy(temperature: float) -> float:
     return R_AIR * (_B6 + t * (_B1 + t * (_B2 / 2 + t * (_B3 / 3 + t * (_B4 / 4 + t * _B5 / 5)))))
 
 
-@register_jitable
 def viscosity(temperature: float) -> float:
     """
     Viscosity of air by Sutherland's law.
@@ -112,7 +107,6 @@ def viscosity(temperature: float) -> float:
     return 1.716e-5 * ratio * math.sqrt(ratio) * (273.15 + 110.4) / (temperature + 110.4)
 
 
-@register_jitable
 def conductivity(temperature: float) -> float:
     """
     Thermal conductivity of air by Sutherland's law.
@@ -135,7 +129,6 @@ def conductivity(temperature: float) -> float:
     return 0.0241 * ratio * math.sqrt(ratio) * (273.15 + 194.0) / (temperature + 194.0)
 
 
-@register_jitable
 def heat_coefficient(
     model: float, pressure: float, temperature: float, volume: float, bore: float, speed: float
 ) -> float:
@@ -198,7 +191,6 @@ def heat_coefficient(
     return 0.0
 
 
-@register_jitable
 def flow_function(ratio: float, gamma: float) -> float:
     r"""
     Dimensionless isentropic flow through an orifice.
@@ -232,7 +224,6 @@ def flow_function(ratio: float, gamma: float) -> float:
     return first * math.sqrt(2.0 * gamma / (gamma - 1.0) * (1.0 - r / first))
 
 
-@register_jitable
 def critical_ratio(gamma: float) -> float:
     r"""
     Pressure ratio at and below which an orifice is choked.
@@ -252,7 +243,6 @@ def critical_ratio(gamma: float) -> float:
     return math.exp(gamma / (gamma - 1.0) * math.log(2.0 / (gamma + 1.0)))
 
 
-@register_jitable
 def mass_flow(area: float, upstream: float, downstream: float, temperature: float, gamma: float, gas: float) -> float:
     """
     Isentropic mass flow through an orifice.

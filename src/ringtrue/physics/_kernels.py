@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+from numba.extending import register_jitable
 from numpy.typing import NDArray
 
 from ringtrue.physics import _gas
@@ -35,6 +36,13 @@ State = tuple[float, float, float, float, float, float, float]
 """Mass and temperature of the cylinder and of the hose; work done, heat lost, enthalpy taken in."""
 Valve = tuple[float, float, float]
 """Effective area of a valve at the beginning, middle and end of a step. [m2]"""
+
+# Plain functions, compiled into the kernels that call them.
+for _each in (
+    *(_gas.cp, _gas.enthalpy, _gas.viscosity, _gas.conductivity),
+    *(_gas.heat_coefficient, _gas.critical_ratio, _gas.flow_function),
+):
+    register_jitable(_each)
 
 R = _gas.R_AIR
 CYCLE = 4 * math.pi

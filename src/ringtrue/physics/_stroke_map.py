@@ -256,7 +256,8 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
     """
     Crank the cylinder by the stroke map.
 
-    Returns the highest absolute pressure in the hose after each compression stroke [Pa], and whether the map held.
+    Returns the highest absolute pressure in the hose after each compression stroke [Pa], and whether the map holds;
+    where it does not, the pressures are not worked out.
     """
     found = np.empty(strokes)
     path = np.empty((LONGEST, 4))
@@ -280,7 +281,6 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
             else:
                 angle, mass, temp, held = trapped(q, stroke, begins, residual)
             if not held:
-                found, _ = k.full(q, strokes, FULL_STEP)
                 return found, False
             count = compression(q, stroke, angle, mass, temp, path)
             made_at, made_with = omega, residual
@@ -296,10 +296,18 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
 
 
 @compiled
-def many(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
-    """Crank many cylinders, a row each; returns a row of readings each [Pa] and which of them the map held for."""
+def mapped(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
+    """Crank many cylinders by the stroke map, a row each; returns readings [Pa] and for which the map holds."""
     found = np.empty((engines.shape[0], strokes))
     held = np.empty(engines.shape[0], dtype=np.bool_)
     for row in range(engines.shape[0]):
         found[row], held[row] = readings(engines[row], strokes)
+    return found, held
+
+
+def many(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
+    """Crank many cylinders, a row each: by the stroke map, and by the full equations where it does not hold."""
+    found, held = mapped(engines, strokes)
+    for row in np.flatnonzero(~held):
+        found[row], _ = k.full(engines[row], strokes, FULL_STEP)
     return found, held

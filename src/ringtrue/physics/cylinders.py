@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from ringtrue.compression import Conditions, Gauge
 from ringtrue.engine import BuildSheet, swept_volume
 from ringtrue.errors import CannotExpect, Fault, InputRefused, SheetRefused
-from ringtrue.physics import _kernels as k
 from ringtrue.quantities import Measured
 
 Values = Mapping[str, NDArray[np.float64]]
@@ -201,6 +200,8 @@ def vectors(sheet: BuildSheet, values: Values) -> NDArray[np.float64]:
     ndarray, shape (n, COUNT)
         A cylinder a row.
     """
+    from ringtrue.physics import _kernels as k
+
     draws = len(values["speed"])
     q = np.zeros((draws, k.COUNT))
     sizes = [sheet.dimensions(name) for name in sheet.cylinders]
@@ -220,6 +221,8 @@ def vectors(sheet: BuildSheet, values: Values) -> NDArray[np.float64]:
 
 
 def _put_gauge(q: NDArray[np.float64], values: Values) -> None:
+    from ringtrue.physics import _kernels as k
+
     at_gauge = values["check_valve"] > 0.5  # noqa: PLR2004 - 0 or 1
     hose = values["hose_volume"]
     q[:, k.ADAPTER] = values["adapter_volume"] + np.where(at_gauge, hose, 0.0)
@@ -230,6 +233,8 @@ def _put_gauge(q: NDArray[np.float64], values: Values) -> None:
 
 
 def _put_valves(q: NDArray[np.float64], sheet: BuildSheet, values: Values) -> None:
+    from ringtrue.physics import _kernels as k
+
     cam, exponent, lift = sheet.camshaft, values["lobe_shape"], values["intake_lift"]
     share = values["quoted_lift"] / lift if "quoted_lift" in values else np.zeros_like(lift)
     before = cam.intake_opens

@@ -22,9 +22,6 @@ from ringtrue.compression import (
     Narrowing,
 )
 from ringtrue.engine import BuildSheet, swept_volume
-from ringtrue.physics import _kernels as k
-from ringtrue.physics import _stroke_map
-from ringtrue.physics._compiling import first_use
 from ringtrue.physics.atmosphere import standard_pressure
 from ringtrue.physics.cylinders import check, vectors
 from ringtrue.physics.inputs import END, Form, Input, inputs_of, narrowed
@@ -203,6 +200,8 @@ def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions
     The leak is taken to be as large while cranking as at standstill. With all plugs out it does not matter where the
     air goes: rings, valves and gasket of equal area cost the same.
     """
+    from ringtrue.physics import _kernels as k
+
     check(sheet, gauge, conditions)
     inputs = inputs_of(sheet, gauge, conditions)
     tight = vectors(sheet, _values(inputs, _hypercube(len(inputs), PAIRS)))
@@ -226,6 +225,10 @@ def _values(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np.f
 
 def _needle(drawn: NDArray[np.float64]) -> NDArray[np.float64]:
     """Return the readings after each stroke, never quite nothing. [Pa gauge]."""
+    from ringtrue.physics import _kernels as k
+    from ringtrue.physics import _stroke_map
+    from ringtrue.physics._compiling import first_use
+
     if first_use() and not _told:
         _told.append(True)
         logging.getLogger(__name__).warning(
@@ -298,6 +301,8 @@ def _with(row: NDArray[np.float64], column: int, score: float) -> NDArray[np.flo
 def _changes(
     sheet: BuildSheet, inputs: tuple[Input, ...], scores: Scores, before: NDArray[np.float64]
 ) -> Iterator[ChangeEffect]:
+    from ringtrue.physics import _kernels as k
+
     for key, amount in CHANGES.items():
         values = _values(inputs, scores)
         drawn = vectors(sheet, values)
@@ -328,6 +333,8 @@ def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> It
         for name in sheet.cylinders:
             yield CylinderExpectation(name, _size_of(sheet, name)[2], final, Band(1.0, 1.0, 1.0))
         return
+    from ringtrue.physics import _kernels as k
+
     random = np.random.default_rng(_SEED)
     clearance = {name: _clearance(sheet, name) for name in sheet.cylinders}
     usual = sum(clearance.values()) / len(clearance)

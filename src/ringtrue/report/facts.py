@@ -99,6 +99,9 @@ class HandOver:
         Who hands over to whom; empty leaves a line, or nothing for the owner.
     corrections : tuple of CorrectionShown
         In the order in which they were made.
+    leak_areas : tuple of (float or None)
+        Effective area of the leak behind each leak-down reading; None where it has none, empty where nobody worked it
+        out. [m2]
     note : str
         What was said before the test, for example at the checklists; empty for nothing.
     paper : Paper
@@ -120,5 +123,6 @@ class HandOver:
     builder: str = ""
     owner_name: str = ""
     corrections: tuple[CorrectionShown, ...] = ()
+    leak_areas: tuple[float | None, ...] = ()
     note: str = ""
     paper: Paper = Paper.A4

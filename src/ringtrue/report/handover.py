@@ -64,7 +64,10 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
     tables = (
         ("The rules", rules_table(series, told) if series else None),
         ("With oil", wet),
-        ("With air: leak-down", leakdown_table(handover.test.leakdowns, leakdown, told.unit) if leakdown else None),
+        (
+            "With air: leak-down",
+            leakdown_table(handover.test.leakdowns, leakdown, told.unit, handover.leak_areas) if leakdown else None,
+        ),
     )
     return [
         _in_short(series, told),

@@ -8,12 +8,14 @@ from datetime import datetime
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading, Series
 from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOutcome, RunningFigures, SeriesJudgement
+from ringtrue.physics import RESTRICTOR_COEFFICIENT
 from ringtrue.report.facts import CorrectionShown
 from ringtrue.report.model import Cell, Column, Table
 from ringtrue.report.told import NOT_SEEN, SPOILED, Told, sentence
 from ringtrue.report.views import Mark
 from ringtrue.units import Unit
 from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, value_text
+from ringtrue.wording.leak import area_text
 from ringtrue.wording.leakdown_and_oil import heard_text, loss_text
 
 
@@ -299,7 +301,12 @@ def _without_blank_columns(table: Table) -> Table:
     )
 
 
-def leakdown_table(taken: tuple[LeakdownReading, ...], judged: tuple[LeakdownFigures, ...], unit: Unit) -> Table:
+def leakdown_table(
+    taken: tuple[LeakdownReading, ...],
+    judged: tuple[LeakdownFigures, ...],
+    unit: Unit,
+    areas: tuple[float | None, ...] = (),
+) -> Table:
     """
     Tell leak-down readings.
 
@@ -311,6 +318,8 @@ def leakdown_table(taken: tuple[LeakdownReading, ...], judged: tuple[LeakdownFig
         What was made of each.
     unit : Unit
         Unit of pressures.
+    areas : tuple of (float or None)
+        Effective area of the leak behind each; empty where nobody worked it out. [m2]
 
     Returns
     -------
@@ -319,28 +328,33 @@ def leakdown_table(taken: tuple[LeakdownReading, ...], judged: tuple[LeakdownFig
     """
     told = Told(unit)
     notes = dict.fromkeys(said for each in judged for said in (_leakdown_rule(each), each.reason) if said)
+    sizes = areas or (None,) * len(judged)
+    if any(area is not None for area in sizes):
+        notes[f"leak: effective area, with a restrictor of coefficient {RESTRICTOR_COEFFICIENT:g}"] = None
     columns = (
         Column("cylinder"),
         _right(f"supply [{unit.name}]"),
         _right(f"held [{unit.name}]"),
         _right("lost"),
+        _right("leak"),
         Column("restrictor"),
         Column("air heard", share=1.0),
         Column("outcome"),
     )
     rows = tuple(
         (
-            Cell(each.cylinder, strong=True),
+            Cell(each.cylinder, strong=True, detail=f"repeat {row.repeat}" if row.repeat else ""),
             Cell(told.as_read((row.supply,), each.supply) if row.supply else NOT_SEEN),
             Cell(told.as_read((row.held,), each.held) if row.held else NOT_SEEN),
             Cell(loss_text(each), strong=True),
+            Cell("" if area is None else area_text(area)),
             Cell(str(row.restrictor or "not known")),
             Cell(heard_text(each.heard) or "not said"),
             Cell(each.outcome, Mark(each.outcome)),
         )
-        for row, each in zip(taken, judged, strict=True)
+        for row, each, area in zip(taken, judged, sizes, strict=True)
     )
-    return Table("Leak-down readings", columns, rows, " ".join(map(sentence, notes)))
+    return _without_blank_columns(Table("Leak-down readings", columns, rows, " ".join(map(sentence, notes))))
 
 
 def _leakdown_rule(each: LeakdownFigures) -> str:

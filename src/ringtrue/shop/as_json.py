@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from ringtrue.measure import CylinderFigures, Extreme, RuleOutcome, SeriesJudgement
     from ringtrue.measure.judgement import LeakdownFigures
     from ringtrue.shop.judging import Judged
+    from ringtrue.shop.leaks import Leak
 
 Json = dict[str, object]
 
@@ -34,6 +35,27 @@ def judged(found: Judged) -> Json:
     made["patterns"] = [_pattern(pattern) for pattern in found.patterns]
     made["warnings"] = list(found.warnings)
     return made
+
+
+def leak_sizes(leak: Leak) -> Json:
+    """
+    Put the size of a leak into the form that other programs read.
+
+    Parameters
+    ----------
+    leak : Leak
+        Its size.
+
+    Returns
+    -------
+    dict
+        Areas in mm2, bores in mm, losses as fractions.
+    """
+    return {
+        "effective_area_mm2": None if leak.area is None else leak.area * 1e6,
+        "area_ratio": leak.ratio,
+        "equivalent": [{"restrictor_mm": bore * 1e3, "loss": loss} for bore, loss in leak.through],
+    }
 
 
 def _pattern(pattern: Pattern) -> Json:
@@ -66,7 +88,10 @@ class _Judgement:
                 ],
             }
         if judgement.leakdown:
-            series["leakdown"] = [self.leakdown(row) for row in judgement.leakdown]
+            series["leakdown"] = [
+                {**self.leakdown(row), **leak_sizes(leak)}
+                for row, leak in zip(judgement.leakdown, found.leaks, strict=True)
+            ]
         return {**self.series(found.top), "series": series, "expected": self.expected(found.expected)}
 
     def expected(self, expected: Expectation | None) -> Json | None:

@@ -13,7 +13,8 @@ from ringtrue.errors import InputRefused
 from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
 from ringtrue.measure import Interval, Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
-from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
+from ringtrue.quantities import PaAbs, PaGauge
+from ringtrue.shop.leaks import Leak, air_of, leak_of, loss_through
 from ringtrue.shop.typed import decimal_mark
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 
@@ -42,6 +43,8 @@ class Judged:
         What the engine should show that day; None without a sheet, or where it cannot be said.
     not_expected : str
         Why it cannot be said; empty where it can, or where there is no sheet.
+    leaks : tuple of Leak
+        Size of the leak behind each leak-down reading.
     warnings : tuple of str
         What the person should know of the file.
     """
@@ -53,6 +56,7 @@ class Judged:
     patterns: tuple[Pattern, ...]
     expected: Expectation | None = None
     not_expected: str = ""
+    leaks: tuple[Leak, ...] = ()
     warnings: tuple[str, ...] = ()
 
     @property
@@ -232,13 +236,10 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     Judged
         What was found.
     """
-    reading = test.conditions.barometer
-    air = STANDARD_AIR if reading is None else PaAbs(reading.value)
+    air = air_of(test.conditions)
 
     def through(supply: PaGauge, held: PaGauge, used: float, wanted: float) -> float | None:
-        from ringtrue.physics import equivalent_loss
-
-        return equivalent_loss(supply, held, used, wanted, air)
+        return loss_through(supply, held, used, wanted, air)
 
     rules = thresholds(limits)
     expected, why_not = _expected(test, sheet)
@@ -247,9 +248,10 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     top = judgement.main or judge(replace(test, taken=_NOTHING), sheet=sheet, thresholds=rules).dry
     if top is None:  # pragma: no cover - _NOTHING is a series
         raise AssertionError
+    leaks = tuple(leak_of(row, air) for row in judgement.leakdown)
     level = None if final is None else Interval(final.low, final.high)
     found = patterns(judgement, test, sheet, expected=level)
-    return Judged(test, sheet, judgement, top, found, expected, why_not)
+    return Judged(test, sheet, judgement, top, found, expected, why_not, leaks)
 
 
 def _expected(test: CompressionTest, sheet: BuildSheet | None) -> tuple[Expectation | None, str]:

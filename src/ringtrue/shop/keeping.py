@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
-from ringtrue.intake import first_above_final, parse_run, read_bytes
-from ringtrue.quantities import PaGauge
+from ringtrue.intake import first_above_final, leakdown_faults, parse_run, read_bytes
 from ringtrue.shop.pulling import last_pull
-from ringtrue.units import Dimension, find_unit, parse_gauge_pressure
+from ringtrue.shop.typed import reading_typed
+from ringtrue.units import Dimension, find_unit
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Entry, Recorded, Restored
@@ -152,10 +152,9 @@ def _changed(row: Pull | LeakdownReading, wanted: Wanted, test: CompressionTest)
             supply=_figure(row.supply, wanted.supply, test),
             held=_figure(row.held, wanted.held, test),
         )
-        if made.supply and made.held and made.held.pressure > made.supply.pressure:
-            raise ReadingImpossible.of(
-                f"{made.held} of {made.supply}", "a cylinder cannot hold more than it is given", "check the two figures"
-            )
+        faults = [fault for _, fault in leakdown_faults(made)]
+        if faults:
+            raise ReadingImpossible(*faults)
         return made
     if wanted.supply or wanted.held:
         raise InputRefused.of("", "a pull has no supply or held pressure", "say --first or --final, or --kind leakdown")
@@ -178,12 +177,7 @@ def _figure(before: Reading | None, text: str, test: CompressionTest) -> Reading
     if text.casefold() == NOT_SEEN:
         return None
     name = before.unit if before is not None else test.unit
-    figure = (
-        parse_gauge_pressure(text)
-        if text.strip()[-1:].isalpha() or not name
-        else parse_gauge_pressure(text, unit=find_unit(name, Dimension.PRESSURE))
-    )
-    return Reading(PaGauge(figure.value), figure.written, figure.unit)
+    return reading_typed(text, find_unit(name, Dimension.PRESSURE) if name else None)
 
 
 def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: str, device: str) -> str:

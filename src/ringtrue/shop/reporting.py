@@ -58,6 +58,7 @@ def hand_over(found: Judged, settings: Settings, paper: str = "") -> HandOver:
         test=found.test,
         judgement=found.judgement,
         patterns=found.patterns,
+        leak_areas=tuple(leak.area for leak in found.leaks),
         sheet=found.sheet,
         expected=found.expected,
         not_expected=found.not_expected,

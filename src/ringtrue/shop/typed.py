@@ -10,7 +10,7 @@ from ringtrue.compression import Pull, Reading
 from ringtrue.engine import MOST_CYLINDERS
 from ringtrue.errors import InputRefused, ReadingImpossible
 from ringtrue.intake import first_above_final
-from ringtrue.quantities import PaGauge
+from ringtrue.quantities import PaAbs, PaGauge
 from ringtrue.units import DecimalMark, Unit, parse_gauge_pressure, parse_number
 
 NOT_SEEN = ("-", "?", "x")
@@ -101,6 +101,38 @@ def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> T
 
 def _reading(text: str, unit: Unit, mark: DecimalMark) -> Reading:
     figure = parse_gauge_pressure(text, unit=unit, mark=mark)
+    return Reading(PaGauge(figure.value), figure.written, figure.unit)
+
+
+def reading_typed(
+    text: str, usual: Unit | None, barometer: PaAbs | None = None, mark: DecimalMark = DecimalMark.ASK
+) -> Reading:
+    """
+    Read one pressure that was typed.
+
+    Parameters
+    ----------
+    text : str
+        ``80 psi``; the number alone where there is a usual unit.
+    usual : Unit or None
+        The unit that holds where none is typed.
+    barometer : PaAbs or None
+        The surrounding air; only absolute units need it. [Pa]
+    mark : DecimalMark
+        What the decimal mark is.
+
+    Returns
+    -------
+    Reading
+        As it was typed, and in SI.
+
+    Raises
+    ------
+    InputRefused
+        It cannot be used; the message says what to type.
+    """
+    unit = None if any(each.isalpha() for each in text) else usual
+    figure = parse_gauge_pressure(text, unit=unit, barometer=barometer, mark=mark)
     return Reading(PaGauge(figure.value), figure.written, figure.unit)
 
 

@@ -13,6 +13,16 @@ from ringtrue.wording.checklists import (
     safety,
     wet_test,
 )
+from ringtrue.wording.leak import (
+    again_sentence,
+    area_sentence,
+    area_text,
+    cost_sentence,
+    elsewhere_sentence,
+    leakdown_cautions,
+    path_sentence,
+    turning_cautions,
+)
 from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
 from ringtrue.wording.names import capital, cylinders, listed, short_head
 from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
@@ -29,6 +39,9 @@ __all__ = [
     "Item",
     "PatternWords",
     "Shown",
+    "again_sentence",
+    "area_sentence",
+    "area_text",
     "asked_text",
     "asks",
     "band_text",
@@ -36,9 +49,11 @@ __all__ = [
     "capital",
     "care",
     "cautions",
+    "cost_sentence",
     "cylinders",
     "deferral",
     "dose_line",
+    "elsewhere_sentence",
     "figure",
     "figure_and_limit",
     "figures_sentence",
@@ -46,6 +61,7 @@ __all__ = [
     "how_sure",
     "interval",
     "leakdown",
+    "leakdown_cautions",
     "leakdown_sentence",
     "limit_text",
     "listed",
@@ -54,6 +70,7 @@ __all__ = [
     "no_order",
     "oil_sentence",
     "oil_text",
+    "path_sentence",
     "pattern_words",
     "percent",
     "place_sentence",
@@ -70,6 +87,7 @@ __all__ = [
     "summary",
     "title",
     "turn_text",
+    "turning_cautions",
     "turning_line",
     "turning_rows",
     "turning_sentences",

@@ -74,7 +74,7 @@ def leakdown_sentence(leak: LeakdownFigures, unit: Unit) -> str:
     str
         One or more sentences.
     """
-    name = f"Leak-down, cylinder {leak.cylinder}"
+    name = f"Leak-down, cylinder {leak.cylinder}" if leak.cylinder else "Leak-down"
     heard = f" Air heard {heard_text(leak.heard)}." if leak.heard else ""
     if leak.loss is None or leak.held is None or leak.supply is None:
         return f"{name}: not judged: {leak.reason}.{heard}"
