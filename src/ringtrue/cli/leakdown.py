@@ -145,7 +145,6 @@ def _show(weighed: Weighed, kept: Kept | None) -> None:
     show.bullets(wording.leakdown_cautions(sheet))
     show.heading(f"Leak-down, cylinder {found.cylinder}" if found.cylinder else "Leak-down")
     restrictor = f"through a restrictor of {reading.restrictor}" if reading.restrictor else "restrictor not known"
-    cost = None if weighed.cost is None else (weighed.cost.median, weighed.cost.low, weighed.cost.high)
     show.bullets(
         filter(
             None,
@@ -154,7 +153,7 @@ def _show(weighed: Weighed, kept: Kept | None) -> None:
                 wording.leakdown_sentence(found, weighed.unit),
                 wording.area_sentence(leak.area, leak.ratio, found.restrictor, leak.coefficient),
                 wording.elsewhere_sentence(leak.through),
-                wording.cost_sentence(cost, weighed.lacks, weighed.unit) if leak.ratio else "",
+                wording.cost_sentence(weighed.cost, weighed.lacks, weighed.cannot, weighed.unit) if leak.ratio else "",
                 wording.path_sentence(found.heard, sheet),
                 wording.again_sentence(found),
             ),

@@ -60,6 +60,9 @@ _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
 _told: list[bool] = []
 """Filled once the person has been told that kernels are being compiled."""
 
+_OF_A_DAY = {"barometer", "inlet_air", "wall", "speed"}
+_OF_A_GAUGE = {"check_valve", "adapter_volume", "hose_volume", "opening_pressure"}
+
 Scores = NDArray[np.float64]
 
 
@@ -128,10 +131,10 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in
 
 
 def between_days(
-    sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, other: Conditions, other_gauge: Gauge | None
+    sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, to_gauge: Gauge | None, to: Conditions
 ) -> Band:
     """
-    Work out the factor that carries a final from one day, height and starter to another.
+    Work out the factor that carries a final from one day, height, starter and gauge to agreed ones.
 
     Parameters
     ----------
@@ -139,8 +142,8 @@ def between_days(
         The engine.
     gauge, conditions : Gauge or None, Conditions
         With what and when it was read.
-    other, other_gauge : Conditions, Gauge or None
-        Where it is carried to.
+    to_gauge, to : Gauge or None, Conditions
+        What it is carried to, taken as exact; what is left out there stays as it was that day.
 
     Returns
     -------
@@ -154,24 +157,21 @@ def between_days(
 
     Notes
     -----
-    What belongs to the engine and to the model is the same on both days and cancels; what belongs to a day or a gauge
-    is uncertain on both, each for itself. The same gauge is the same on both days.
+    What belongs to the engine and to the model is the same on both sides and cancels; what is not known of the day
+    stays uncertain.
     """
     check(sheet, gauge, conditions)
-    check(sheet, other_gauge, other)
-    here, there = inputs_of(sheet, gauge, conditions), inputs_of(sheet, other_gauge, other)
+    check(sheet, to_gauge, to)
+    here, there = inputs_of(sheet, gauge, conditions), inputs_of(sheet, to_gauge, to)
     scores = _hypercube(len(here), 2 * PAIRS)
-    again = _hypercube(len(here), 2 * PAIRS, seed=_SEED + 1)
-    own = {"barometer", "inlet_air", "wall", "speed"}
-    if gauge != other_gauge:
-        own |= {"check_valve", "adapter_volume", "hose_volume", "opening_pressure", "check_area", "hose_heat"}
-    parted = scores.copy()
-    for column, item in enumerate(here):
-        if item.key in own:
-            parted[:, column] = again[:, column]
-    before = _needle(vectors(sheet, _values(here, scores)))[:, -1]
-    after = _needle(vectors(sheet, _values(there, parted)))[:, -1]
-    return _band(after / before)
+    before = _values(here, scores)
+    agreed = _values(there, np.zeros_like(scores))
+    after = {item.key: agreed[item.key] if _is_agreed(item, gauge, to_gauge) else before[item.key] for item in there}
+    return _band(_needle(vectors(sheet, after))[:, -1] / _needle(vectors(sheet, before))[:, -1])
+
+
+def _is_agreed(item: Input, gauge: Gauge | None, to_gauge: Gauge | None) -> bool:
+    return item.known and (item.key in _OF_A_DAY or (item.key in _OF_A_GAUGE and gauge != to_gauge))
 
 
 def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, leak: float) -> Band:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
-from ringtrue.compression import CompressionTest, Conditions, Gauge, LeakdownReading
+from ringtrue.compression import Band, CompressionTest, LeakdownReading
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused, ReadingImpossible
 from ringtrue.intake import Day, leakdown_faults, places_heard
@@ -31,26 +31,6 @@ LEAST_COEFFICIENT, MOST_COEFFICIENT = 0.3, 1.0
 
 MOST_SUPPLY = 20e5
 """Shop air is 7 to 8 bar (DT-05: 100 to 120 psi); far above it a unit was mistaken for another. [Pa gauge]"""
-
-
-@dataclass(frozen=True, slots=True)
-class CrankingLoss:
-    """
-    What a leak should cost of the final pressure on the starter.
-
-    Parameters
-    ----------
-    median, low, high : float
-        The middle, and the ends of the 90 % interval. [Pa]
-    """
-
-    median: float
-    low: float
-    high: float
-
-
-CrankingCost = Callable[[BuildSheet, str, float, Conditions, Gauge | None], CrankingLoss | None]
-"""(sheet, cylinder, effective area [m2], the day, the gauge) -> what it costs, or None where nobody knows."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,17 +93,20 @@ class Weighed:
         The reading as a test of its own.
     leak : Leak
         Its size.
-    cost : CrankingLoss or None
-        What it should cost of the cranking pressure; None when that cannot be told.
+    cost : Band or None
+        What it should cost of the cranking pressure; None when that cannot be told. [Pa]
     lacks : tuple of str
         What would have to be known for that; empty when all of it is.
+    cannot : str
+        Why it cannot be told though all of that is known; empty where it can.
     """
 
     reading: LeakdownReading
     judged: Judged
     leak: Leak
-    cost: CrankingLoss | None
+    cost: Band | None
     lacks: tuple[str, ...]
+    cannot: str
 
     @property
     def figures(self) -> LeakdownFigures:
@@ -234,7 +217,6 @@ def weigh(
     engine: Engine,
     limits: Mapping[str, float],
     coefficient: float = RESTRICTOR_COEFFICIENT,
-    cost: CrankingCost | None = None,
 ) -> Weighed:
     """
     Judge one leak-down reading, and work out how large the leak is and what it should cost.
@@ -249,8 +231,6 @@ def weigh(
         Thresholds that the shop has changed.
     coefficient : float
         Discharge coefficient of the restrictor. [-]
-    cost : CrankingCost or None
-        Works out what the leak should cost of the cranking pressure; without it that is not told.
 
     Returns
     -------
@@ -262,10 +242,15 @@ def weigh(
     judged = judge_test(test, sheet, limits)
     leak = leak_of(judged.judgement.leakdown[0], air_of(day.conditions), coefficient)
     lacks = _lacks(sheet, reading)
-    told = None
-    if cost is not None and sheet is not None and leak.area is not None and not lacks:
-        told = cost(sheet, reading.cylinder, leak.area, day.conditions, day.gauge)
-    return Weighed(reading, judged, leak, told, lacks)
+    cost, why_not = None, ""
+    if sheet is not None and leak.area is not None and not lacks:
+        from ringtrue.physics import cranking_loss
+
+        try:
+            cost = cranking_loss(sheet, day.gauge, day.conditions, leak.area)
+        except InputRefused as cannot:
+            why_not = " ".join(str(fault) for fault in cannot.faults)
+    return Weighed(reading, judged, leak, cost, lacks, why_not)
 
 
 def as_json(weighed: Weighed, kept: Kept | None = None) -> dict[str, object]:
@@ -318,12 +303,12 @@ def as_json(weighed: Weighed, kept: Kept | None = None) -> dict[str, object]:
 def _lacks(sheet: BuildSheet | None, reading: LeakdownReading) -> tuple[str, ...]:
     """Return what would have to be known for the cranking pressure to be worked out."""
     bore = () if reading.restrictor else ("the restrictor's bore",)
-    needs = ("bore", "stroke", "compression ratio", "cam")
+    needs = ("bore", "stroke", "compression ratio")
     if sheet is None:
         return (*bore, f"a build sheet with {', '.join(needs[:-1])} and {needs[-1]}")
     name = reading.cylinder or sheet.cylinders[0]
     size = sheet.dimensions(name)
-    known = (size.bore, size.stroke, sheet.compression_ratio(name), sheet.camshaft.intake_closing)
+    known = (size.bore, size.stroke, sheet.compression_ratio(name))
     return (
         *bore,
         *(f"the {need} on the build sheet" for need, value in zip(needs, known, strict=True) if value is None),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from ringtrue.compression import Conditions
 from ringtrue.measure import LeakdownFigures
 from ringtrue.measure.leakdown import LARGE_RESTRICTOR, SMALL_RESTRICTOR
-from ringtrue.physics import RESTRICTOR_COEFFICIENT, area_ratio, effective_area, equivalent_loss
+from ringtrue.physics import RESTRICTOR_COEFFICIENT, area_ratio, effective_area, equivalent_loss, standard_pressure
 from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 
 SHOWN_THROUGH = (SMALL_RESTRICTOR, LARGE_RESTRICTOR)
@@ -51,9 +51,16 @@ def air_of(conditions: Conditions) -> PaAbs:
     Returns
     -------
     PaAbs
-        The barometer; the standard atmosphere at sea level where nobody read one. [Pa]
+        The barometer; where nobody read one the standard atmosphere at that height, else at sea level. [Pa]
+
+    Raises
+    ------
+    InputRefused
+        The height is not one at which engines are cranked.
     """
-    return STANDARD_AIR if conditions.barometer is None else PaAbs(conditions.barometer.value)
+    if conditions.barometer is not None:
+        return PaAbs(conditions.barometer.value)
+    return STANDARD_AIR if conditions.altitude is None else standard_pressure(conditions.altitude.value)
 
 
 def loss_through(supply: PaGauge, held: PaGauge, used: float, wanted: float, air: PaAbs) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ringtrue.compression import Band
 from ringtrue.engine import BuildSheet
 from ringtrue.measure import LeakdownFigures, Outcome
 from ringtrue.sources import source
@@ -154,16 +155,18 @@ def elsewhere_sentence(through: Sequence[tuple[float, float | None]]) -> str:
     return f"The same leak would lose {listed(told)}: only readings through the same restrictor are alike."
 
 
-def cost_sentence(cost: tuple[float, float, float] | None, lacks: Sequence[str], unit: Unit) -> str:
+def cost_sentence(cost: Band | None, lacks: Sequence[str], cannot: str, unit: Unit) -> str:
     """
     Tell what a leak should cost of the cranking pressure.
 
     Parameters
     ----------
-    cost : tuple of float or None
-        Median, and the low and the high end of its 90 % interval; None where it was not worked out. [Pa]
+    cost : Band or None
+        None where it was not worked out. [Pa]
     lacks : sequence of str
         What would have to be known for that: of the restrictor, or on the build sheet.
+    cannot : str
+        Why it cannot be worked out though all of that is known; empty where it can.
     unit : Unit
         Unit of pressures.
 
@@ -174,9 +177,12 @@ def cost_sentence(cost: tuple[float, float, float] | None, lacks: Sequence[str],
     """
     name = "What such a leak should cost of the cranking pressure"
     if cost is None:
-        return f"{name} takes {listed(lacks)}." if lacks else f"{name} is not worked out here."
-    middle, low, high = (figure(from_si(each, unit) - from_si(0.0, unit), unit.decimals) for each in cost)
-    return f"{name}: about {middle} {unit.name} (90 %: {low} to {high} {unit.name})."
+        return f"{name} takes {listed(lacks)}." if lacks else f"{name} cannot be told: {cannot}"
+    ends = (cost.median, cost.low, cost.high)
+    middle, low, high = (figure(from_si(each, unit) - from_si(0.0, unit), unit.decimals) for each in ends)
+    return (
+        f"{name}: about {middle} {unit.name} of the final (90 %: {low} to {high} {unit.name}), wherever the air goes."
+    )
 
 
 def path_sentence(heard: Sequence[str], sheet: BuildSheet | None = None) -> str:
