@@ -104,7 +104,9 @@ def heat_coefficient(
 
 
 @compiled
-def lift_area(angle: float, opens: float, closes: float, lift: float, diameter: float, cd: float, power: float) -> float:
+def lift_area(
+    angle: float, opens: float, closes: float, lift: float, diameter: float, cd: float, power: float
+) -> float:
     """Return the effective area of a valve, its lobe coming round every two turns. [m2]"""
     if lift <= 0.0:
         return 0.0

@@ -251,7 +251,7 @@ def _gauge(gauge: Gauge | None) -> Iterator[Input]:
         yield Input("opening_pressure", _GIVEN, Form.LOGNORMAL, opening.value, 1.2, _PRACTICE)
     else:
         yield Input("opening_pressure", _NOT_GIVEN, Form.LOGNORMAL, 7e3, 3.5, _ASSUMED)
-    yield Input("check_area", _NOT_GIVEN, Form.LOGNORMAL, 1.8e-6, 3.0, _ASSUMED)
+    yield Input("check_area", _NOT_GIVEN, Form.LOGNORMAL, 2.5e-6, 3.0, _ASSUMED)
     yield Input("hose_heat", _NOT_GIVEN, Form.LOGNORMAL, 1.0, 2.0, _ASSUMED)
 
 
