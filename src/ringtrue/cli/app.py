@@ -7,6 +7,7 @@ from cyclopts import App
 from ringtrue import __version__
 from ringtrue.cli import book, gauge, pull, report, settings, sheet
 from ringtrue.cli.demo import demo
+from ringtrue.cli.expect import expect
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 
@@ -22,6 +23,7 @@ app = App(
 )
 app.command(demo)
 app.command(sheet.app)
+app.command(expect)
 app.command(report.plan)
 app.command(pull.pull)
 app.command(judge)

@@ -6,7 +6,7 @@ from ringtrue.intake.plausible import implausible
 from ringtrue.intake.readings import HowWritten, Readings, read_readings
 from ringtrue.intake.rows import first_above_final, leakdown_faults, places_heard
 from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
-from ringtrue.intake.test_file import Day, parse_day, parse_gauge, parse_run, read_day
+from ringtrue.intake.test_file import Day, parse_conditions, parse_day, parse_gauge, parse_run, read_day
 
 __all__ = [
     "FIELDS",
@@ -17,6 +17,7 @@ __all__ = [
     "first_above_final",
     "implausible",
     "leakdown_faults",
+    "parse_conditions",
     "parse_day",
     "parse_gauge",
     "parse_run",

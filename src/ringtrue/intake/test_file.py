@@ -273,6 +273,32 @@ def _repeatability(table: Fields) -> float | None:
     return None
 
 
+def parse_conditions(fields: Mapping[str, str]) -> Conditions:
+    """
+    Read conditions as they were typed.
+
+    Parameters
+    ----------
+    fields : mapping of str to str
+        As in a test file's table ``[conditions]``; empty ones are left out.
+
+    Returns
+    -------
+    Conditions
+        The day.
+
+    Raises
+    ------
+    GaugeRefused
+        A field cannot be used; every fault is told at once, each in the place of its field's name.
+    """
+    found: list[Fault] = []
+    conditions = _conditions(Fields({key: value for key, value in fields.items() if value}, "", found))
+    if found:
+        raise GaugeRefused(*found)
+    return conditions
+
+
 def _conditions(table: Fields) -> Conditions:
     conditions = Conditions(
         altitude=table.measured("altitude", Dimension.LENGTH),

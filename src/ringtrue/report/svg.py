@@ -16,7 +16,7 @@ _LINK = "http://www.w3.org/1999/xlink"
 _TINT_NAMES = {tint.light: tint.name for tint in TINTS}
 
 
-def drawn(figure: Figure, name: str) -> str:
+def drawn(figure: Figure, name: str, says: str = "") -> str:
     """
     Write a figure as SVG.
 
@@ -26,6 +26,8 @@ def drawn(figure: Figure, name: str) -> str:
         The drawing.
     name : str
         Put before every id, so that two drawings can stand in one page.
+    says : str
+        What it shows, for whoever cannot see it; empty where the page around it says so.
 
     Returns
     -------
@@ -40,10 +42,10 @@ def drawn(figure: Figure, name: str) -> str:
         figure.savefig(
             made, format="svg", transparent=True, metadata=dict.fromkeys(("Date", "Creator", "Format", "Type"))
         )
-    return _plain(made.getvalue(), name)
+    return _plain(made.getvalue(), name, says)
 
 
-def _plain(raw: bytes, name: str) -> str:
+def _plain(raw: bytes, name: str, says: str) -> str:
     root = ET.fromstring(raw)  # noqa: S314 - written by matplotlib a line ago; comments are dropped here
     # Its one style sheet would reach the whole page: what it says is inherited from the root instead.
     unwanted = {f"{{{_SVG}}}metadata", f"{{{_SVG}}}style"}
@@ -53,6 +55,11 @@ def _plain(raw: bytes, name: str) -> str:
     root.attrib.update({"stroke-linejoin": "round", "stroke-linecap": "butt"})
     for element in root.iter():
         _tidy(element, name)
+    if says:
+        root.set("role", "img")
+        told = ET.Element(f"{{{_SVG}}}title")
+        told.text = says
+        root.insert(0, told)
     ET.register_namespace("", _SVG)
     return ET.tostring(root, encoding="unicode")
 

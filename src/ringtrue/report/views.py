@@ -127,3 +127,56 @@ class RunningView:
     pulls: tuple[PullShown, ...]
     unit: str
     lines: tuple[tuple[float, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TornadoBar:
+    """
+    One input in the tornado.
+
+    Parameters
+    ----------
+    title : str
+        The input.
+    known : bool
+        The builder gave it; otherwise it is assumed.
+    low, high : float
+        The least and the most final that it makes. [in the unit of the view]
+    at_low, at_high : str
+        What it is there.
+    """
+
+    title: str
+    known: bool
+    low: float
+    high: float
+    at_low: str
+    at_high: str
+
+
+@dataclass(frozen=True, slots=True)
+class TornadoView:
+    """
+    What each uncertain input does to the final.
+
+    Parameters
+    ----------
+    engine : str
+        The engine's name.
+    unit : str
+        The unit of all pressures.
+    low, median, high : str
+        The final with its 90 % interval, rounded.
+    bars : tuple of TornadoBar
+        The one that moves it most first.
+    says : str
+        The same for whoever cannot see it.
+    """
+
+    engine: str
+    unit: str
+    low: str
+    median: str
+    high: str
+    bars: tuple[TornadoBar, ...]
+    says: str

@@ -1,5 +1,6 @@
 """Facts to sentences with units, written once for terminal, page and sheet."""
 
+from ringtrue.wording.bands import BandWords, ratio_words
 from ringtrue.wording.beside_sheet import band_text, beside_sheet
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
@@ -13,6 +14,15 @@ from ringtrue.wording.checklists import (
     safety,
     wet_test,
 )
+from ringtrue.wording.expectation import (
+    Expected,
+    InputRow,
+    change_amount,
+    change_title,
+    explained_percent,
+    gauge_sentence,
+)
+from ringtrue.wording.inputs import how_to_measure, input_ends, input_title, input_units
 from ringtrue.wording.leak import (
     again_sentence,
     area_sentence,
@@ -34,8 +44,11 @@ from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence,
 
 __all__ = [
     "TURNING_HEAD",
+    "BandWords",
     "Care",
     "Caution",
+    "Expected",
+    "InputRow",
     "Item",
     "PatternWords",
     "Shown",
@@ -49,16 +62,24 @@ __all__ = [
     "capital",
     "care",
     "cautions",
+    "change_amount",
+    "change_title",
     "cost_sentence",
     "cylinders",
     "deferral",
     "dose_line",
     "elsewhere_sentence",
+    "explained_percent",
     "figure",
     "figure_and_limit",
     "figures_sentence",
+    "gauge_sentence",
     "heard_text",
     "how_sure",
+    "how_to_measure",
+    "input_ends",
+    "input_title",
+    "input_units",
     "interval",
     "leakdown",
     "leakdown_cautions",
@@ -79,6 +100,7 @@ __all__ = [
     "pulling",
     "putting_back",
     "ratio",
+    "ratio_words",
     "rule_sentence",
     "running_sentence",
     "safety",
