@@ -36,6 +36,7 @@ COMMANDS = (
     "plan launch-six.toml",
     "leakdown --supply 80psi --held 61psi --restrictor 0.040in --sheet launch-six.toml --cylinder 3 --into new",
     "leakdown --order --sheet launch-six.toml",
+    "expect launch-six.toml --gauge face-1",
     "book list",
     "book verify",
     "gauge list",
