@@ -5,17 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
-from cyclopts import Parameter
-
 from ringtrue.cli import options
 
 if TYPE_CHECKING:
     from ringtrue.shop.expecting import ExpectedEngine
     from ringtrue.wording import Expected
-
-
-def _condition(name: str, says: str) -> Parameter:
-    return Parameter(name=name, help=says, negative=(), validator=options.not_empty, allow_leading_hyphen=True)
 
 
 _BAR = 24
@@ -29,22 +23,22 @@ def expect(
     *,
     gauge: options.GaugeName = None,
     test: options.TestFile = None,
-    altitude: Annotated[str | None, _condition("--altitude", 'Height above the sea, for example "120 m".')] = None,
+    altitude: Annotated[str | None, options.figure("--altitude", 'Height above the sea, for example "120 m".')] = None,
     barometer: Annotated[
         str | None,
-        _condition("--barometer", 'Air pressure on the spot, for example "1003 hPa"; wins over the altitude.'),
+        options.figure("--barometer", 'Air pressure on the spot, for example "1003 hPa"; wins over the altitude.'),
     ] = None,
     inlet_air: Annotated[
-        str | None, _condition("--inlet-air", 'Temperature of the air drawn in, for example "18 C".')
+        str | None, options.figure("--inlet-air", 'Temperature of the air drawn in, for example "18 C".')
     ] = None,
-    oil: Annotated[str | None, _condition("--oil", 'Temperature of the oil, for example "80 C".')] = None,
+    oil: Annotated[str | None, options.figure("--oil", 'Temperature of the oil, for example "80 C".')] = None,
     cranking_speed: Annotated[
-        str | None, _condition("--cranking-speed", 'Cranking speed, plugs out, for example "190 rpm".')
+        str | None, options.figure("--cranking-speed", 'Cranking speed, plugs out, for example "190 rpm".')
     ] = None,
     battery: Annotated[
-        str | None, _condition("--battery", 'Voltage at rest, for example "12.4 V"; where no speed is known.')
+        str | None, options.figure("--battery", 'Voltage at rest, for example "12.4 V"; where no speed is known.')
     ] = None,
-    unit: Annotated[str | None, _condition("--unit", "Unit to tell pressures in: psi, kPa, bar, kg/cm2.")] = None,
+    unit: Annotated[str | None, options.figure("--unit", "Unit to tell pressures in: psi, kPa, bar, kg/cm2.")] = None,
     output: options.Output = None,
     json: options.AsJson = False,
     book: options.BookPlace = None,
