@@ -153,6 +153,14 @@ def test_the_plain_statement() -> None:
     assert "seen against its siblings" in second
 
 
+# If this failed, somebody with a single would be told to compare it with siblings that it does not have.
+def test_a_single_has_no_siblings() -> None:
+    single = words(replace(V8, cylinders=V8.cylinders[:1]))
+    said = " ".join((*single.what_to_look_for(), *single.how_far_to_trust_it()))
+    assert "A single has no siblings" in said
+    assert "compare it with the siblings" not in said
+
+
 # If this failed, strokes would be told in other digits than the final, or in another order.
 def test_stroke_by_stroke() -> None:
     strokes = words().strokes
@@ -293,7 +301,8 @@ def test_what_would_narrow_it() -> None:
     assert words().narrow_it() == (
         "Lift the cam card counts at. Find out at which lift the cam card quotes its angles, and whether at the tappet "
         "or at the valve; write it as quoted_at_lift and quoted_at, with the rocker ratio. The 90 % interval of the "
-        "final is 157 to 205 psi; it would be about as wide as 162 to 201 psi, its middle moved by what is found."
+        "final is 157 to 205 psi, 48 psi wide; it would be about 39 psi wide, such as 162 to 201 psi, its middle "
+        "moved by what is found."
     )
     said = words(replace(V8, narrowing=None)).narrow_it()
     assert said.startswith("No single measurement would narrow 157 to 205 psi by much")

@@ -189,6 +189,16 @@ def test_conditions_count(types: Types) -> None:
     assert next(row for row in cold["inputs"] if row["name"] == "inlet_air")["at_low"] < -10
 
 
+# If this failed, the advice to write an angle at the seat with a lift of 0 mm would lead nowhere.
+def test_what_is_advised_can_be_written(types: Types, tmp_path: Path) -> None:
+    cam = '\n[camshaft]\nintake_closes = "62 deg after BDC"\nquoted_at_lift = "{}"\n'
+    for lift, uncertain in (("0 mm", False), ("0.050 in", True)):
+        (tmp_path / "quay.toml").write_text(SHEET + cam.format(lift), "utf-8")
+        names = {row["name"] for row in expected(types, "quay.toml")["inputs"]}
+        assert ("quoted_lift" in names) is uncertain
+        assert "intake_closing" in names
+
+
 # If this failed, two statements about one thing would be mixed in silence.
 @pytest.mark.parametrize(
     ("typed", "note"),

@@ -10,6 +10,7 @@ import pytest
 from tests.expectations import INPUTS, V8
 
 from ringtrue.compression import Conditions, Expectation
+from ringtrue.report.glyphs import width_of
 from ringtrue.report.palette import ACCENT, PAPER
 from ringtrue.report.tornado_figure import WIDTH, tornado_svg, tornado_view
 from ringtrue.report.views import TornadoView
@@ -80,12 +81,18 @@ def test_any_name_of_an_engine(engine: str) -> None:
     assert root.get("width") == f"{WIDTH / 25.4 * 72:.6f}pt".replace(".000000", "")
 
 
-# If this failed, labels of the ends would leave the drawing or reach into the names, in some unit or with few bars.
+# If this failed, a bar would leave the drawing, or the words at its ends would reach into the names beside it, in some
+# unit, with few bars or none, or with long words. [mm]
 @pytest.mark.parametrize("unit", ["psi", "kPa", "bar", "MPa"])
 @pytest.mark.parametrize("count", [0, 1, 11])
-def test_nothing_leaves_the_drawing(unit: str, count: int) -> None:
+@pytest.mark.parametrize("label", ["", "1,234.5 of something long"])
+def test_nothing_leaves_the_drawing(unit: str, count: int, label: str) -> None:
     shown = view(replace(V8, inputs=INPUTS[:count]), unit)
-    svg = tornado_svg(shown, "t")
-    left, right = 52.0 / 25.4 * 72, (WIDTH - 17.0) / 25.4 * 72
-    assert len(boxes(svg)) == len(shown.bars) == count
-    assert all(left <= start < end <= right for _, start, end in boxes(svg))
+    if label:
+        shown = replace(shown, bars=tuple(replace(bar, at_low=label, at_high=label) for bar in shown.bars))
+    left, right = 52.0, WIDTH - 17.0
+    bars = boxes(tornado_svg(shown, "t"))
+    assert len(bars) == len(shown.bars) == count
+    for (_, start, end), bar in zip(bars, shown.bars, strict=True):
+        assert left <= start / 72 * 25.4 - width_of(bar.at_low, 6.4)
+        assert end / 72 * 25.4 + width_of(bar.at_high, 6.4) <= right

@@ -114,6 +114,16 @@ def _show(made: ExpectedEngine) -> None:
         [(title, band.median, band.interval) for title, band in words.changes()],
         right=(1, 2),
     )
+    _cylinders(words)
+    show.heading("What would narrow it most")
+    show.bullets([words.narrow_it()])
+
+
+def _cylinders(words: Expected) -> None:
+    from ringtrue.cli import show
+
+    if not (explained := words.what_the_build_explains()):
+        return
     show.heading("Cylinder by cylinder")
     if cylinders := words.cylinders():
         show.rows(
@@ -122,9 +132,7 @@ def _show(made: ExpectedEngine) -> None:
             right=(1, 2, 3, 4),
         )
         show.line()
-    show.bullets(words.what_the_build_explains())
-    show.heading("What would narrow it most")
-    show.bullets([words.narrow_it()])
+    show.bullets(explained)
 
 
 def _inputs(words: Expected, unit: str) -> None:

@@ -32,6 +32,12 @@ class BandWords:
         return f"{self.low} to {self.high} {self.unit}".strip()
 
     @property
+    def width(self) -> str:
+        """From end to end, as they are written."""
+        digits = len(self.high.partition(".")[2])
+        return f"{float(self.high) - float(self.low):.{digits}f} {self.unit}".strip()
+
+    @property
     def whole(self) -> str:
         """The median with its interval behind it."""
         return f"{f'{self.median} {self.unit}'.strip()} ({self.interval})"

@@ -22,6 +22,15 @@ _WORTH_A_ROW = 0.01
 _MOST_ROWS = 12
 _FOOT = 0.3048
 
+_SIBLINGS = (
+    "Whether one cylinder seals is seen against its siblings: they share engine, cam, gauge and day. Ratios are known "
+    "much better than levels."
+)
+_NO_SIBLINGS = (
+    "A single has no siblings to be compared with: its own earlier tests with the same gauge take their place. Ratios "
+    "are known much better than levels."
+)
+
 _CHANGES: Mapping[str, str] = MappingProxyType(
     {
         "compression_ratio": "compression ratio {way} by {size:g}",
@@ -133,16 +142,14 @@ class Expected:
         tuple of str
             Sentences.
         """
-        final, first = self.level(self._found.final), ratio_words(self._found.first_over_final)
+        final, first = self.final, ratio_words(self._found.first_over_final)
+        beside = "; compare it with the siblings" if self._has_siblings else ""
         return (
             (
                 f"The needle should stop at {final.interval}, 9 times in 10; {final.median} {final.unit} is the "
                 "middle of that, not a target."
             ),
-            (
-                f"First over final: {first.whole}, after an unspoiled start. The hose and the starter move it; compare "
-                "it with the siblings."
-            ),
+            f"First over final: {first.whole}, after an unspoiled start. The hose and the starter move it{beside}.",
         )
 
     def how_far_to_trust_it(self) -> tuple[str, ...]:
@@ -154,17 +161,18 @@ class Expected:
         tuple of str
             Sentences.
         """
-        final = self.level(self._found.final)
+        final = self.final
         return (
             (
                 f"The absolute level cannot be predicted closely: {final.interval} is what can honestly be said. A "
                 "reading inside says that nothing is far off; one outside, that something is."
             ),
-            (
-                "Whether one cylinder seals is seen against its siblings: they share engine, cam, gauge and day. "
-                "Ratios are known much better than levels."
-            ),
+            _SIBLINGS if self._has_siblings else _NO_SIBLINGS,
         )
+
+    @property
+    def _has_siblings(self) -> bool:
+        return len(self._found.cylinders) > 1
 
     def inputs(self) -> tuple[InputRow, ...]:
         """
@@ -260,7 +268,7 @@ class Expected:
         tuple of str
             Sentences; empty for a single cylinder.
         """
-        if len(self._found.cylinders) == 1:
+        if not self._has_siblings:
             return ()
         explained = explained_percent(self._found)
         if explained is None:
@@ -294,13 +302,14 @@ class Expected:
             Sentences.
         """
         narrowing = self._found.narrowing
-        now = self.level(self._found.final).interval
+        now = self.final
         if narrowing is None:
-            return f"No single measurement would narrow {now} by much: what is left is the model's own doubt."
-        then = self.level(narrowing.final).interval
+            return f"No single measurement would narrow {now.interval} by much: what is left is the model's own doubt."
+        then = self.level(narrowing.final)
         return (
             f"{capital(input_title(narrowing.key))}. {how_to_measure(narrowing.key)}. The 90 % interval of the final "
-            f"is {now}; it would be about as wide as {then}, its middle moved by what is found."
+            f"is {now.interval}, {now.width} wide; it would be about {then.width} wide, such as {then.interval}, its "
+            "middle moved by what is found."
         )
 
 

@@ -102,7 +102,7 @@ _INPUTS: Mapping[str, _Words] = MappingProxyType(
             measure="Fill the hose from a syringe, from the check valve to the dial, and describe the gauge with its "
             "hose_volume; dry it before it is used",
         ),
-        "opening_pressure": _Words("opening pressure, check valve", Scale("")),
+        "opening_pressure": _Words("check valve's opening pressure", Scale("")),
         "check_area": _Words("passage of the check valve", _MM2),
         "hose_heat": _Words("heat lost by the hose", _TIMES),
         "barometer": _Words(
@@ -134,7 +134,7 @@ _INPUTS: Mapping[str, _Words] = MappingProxyType(
         ),
         "run_up": _Words("turn until up to speed", _DEGREES),
         "start": _Words("where the crank stood", _DEGREES),
-        "valve_flow": _Words("flow coefficient, valves", _NUMBER),
+        "valve_flow": _Words("valves' flow coefficient", _NUMBER),
         "intake_valve": _Words("diameter of intake valve", _MM),
         "intake_lift": _Words("lift of intake valve", _MM),
         "rod": _Words("length of rod", _MM),
