@@ -28,13 +28,13 @@ from ringtrue.physics.inputs import END, Form, Input, inputs_of, narrowed
 
 STROKES = 10
 """Compression strokes after which the needle is taken to have stopped."""
-DRAWS = 500
+DRAWS = 400
 """Draws of all inputs behind an interval of the level."""
 DRAWS_IN_SHORT = 300
 """The same where only the level, the first strokes and the cylinders are asked for."""
-PAIRS = 100
+PAIRS = 80
 """Draws behind an interval of a ratio: before and after share all they can."""
-SIBLINGS = 40
+SIBLINGS = 30
 """Draws behind the ratio of a cylinder to its siblings, which hardly anything moves."""
 
 CHANGES: Mapping[str, float] = {
@@ -338,18 +338,22 @@ def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> It
     random = np.random.default_rng(_SEED)
     clearance = {name: _clearance(sheet, name) for name in sheet.cylinders}
     usual = sum(clearance.values()) / len(clearance)
-    finals = {}
+    # As measured, and with the errors of measuring: the one makes the middle, the other the interval.
+    exact, erring = {}, {}
     for name in sheet.cylinders:
         own = drawn.copy()
         bore, stroke, _ = _size_of(sheet, name)
         own[:, k.BORE], own[:, k.STROKE] = bore, stroke
         own[:, k.CLEARANCE] *= clearance[name] / usual
+        exact[name] = _needle(own)[:, -1]
         error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
         own[:, k.CLEARANCE] += error * random.standard_normal(len(own))
-        finals[name] = _needle(own)[:, -1]
-    mean = np.mean(list(finals.values()), axis=0)
+        erring[name] = _needle(own)[:, -1]
+    means = [np.mean(list(finals.values()), axis=0) for finals in (exact, erring)]
     for name in sheet.cylinders:
-        ratio = _band(finals[name] / mean)
+        middle = float(np.median(exact[name] / means[0]))
+        off = _band(erring[name] / means[1])
+        ratio = Band(middle, min(off.low, middle), max(off.high, middle))
         shown = Band(final.median * ratio.median, final.low * ratio.median, final.high * ratio.median)
         yield CylinderExpectation(name, _size_of(sheet, name)[2], shown, ratio)
 
@@ -380,8 +384,8 @@ def _narrowing(
         if together or (item.key == best and item.form in {Form.CHOICE, Form.UNIFORM}):
             calmer[:, column] = 0.0
     figures = _needle(vectors(sheet, _values(tuple(better), calmer[: DRAWS // 2])))[:, -1]
-    # Where measuring would also move the middle nobody knows yet; the width is what is told.
-    found = _band(figures)
-    middle = float(np.median(finals))
-    scale = middle / found.median
-    return Narrowing(best, Band(middle, found.low * scale, found.high * scale))
+    # Where measuring would also move the middle nobody knows yet: the present interval, drawn in as far as it goes.
+    found, now = _band(figures), _band(finals)
+    drawn_in = min(math.log(found.high / found.low) / math.log(now.high / now.low), 1.0)
+    low, high = (now.median * (end / now.median) ** drawn_in for end in (now.low, now.high))
+    return Narrowing(best, Band(now.median, low, high))

@@ -1,7 +1,7 @@
 """Facts to sentences with units, written once for terminal, page and sheet."""
 
 from ringtrue.wording.bands import BandWords, ratio_words
-from ringtrue.wording.beside_sheet import band_text, beside_sheet
+from ringtrue.wording.beside_sheet import beside_sheet
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
     Item,
@@ -57,7 +57,6 @@ __all__ = [
     "area_text",
     "asked_text",
     "asks",
-    "band_text",
     "beside_sheet",
     "capital",
     "care",

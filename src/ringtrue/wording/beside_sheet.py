@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from ringtrue.compression import Band, Expectation
 from ringtrue.measure import BuildSpread, SeriesJudgement, build_spread
 from ringtrue.measure.statistics import median
-from ringtrue.units import Unit
+from ringtrue.units import Unit, from_si
+from ringtrue.wording.bands import band_words
 from ringtrue.wording.names import cylinders
 from ringtrue.wording.numbers import percent, pressure, ratio
 
@@ -47,7 +48,7 @@ def _told(series: SeriesJudgement, expected: Expectation, unit: Unit) -> Iterato
     middle, level = median(tuple(finals.values())), expected.final
     yield (
         f"Level: the middle of the finals is {pressure(middle, unit)}; by sheet, gauge and day "
-        f"{band_text(level, unit)} is expected, 9 times in 10. {_where(middle, level)} "
+        f"{_level(level, unit)} is expected, 9 times in 10. {_where(middle, level)} "
         "The level cannot be foretold more closely than that; the cylinders are judged against one another."
     )
     firsts = {each.cylinder: ratio_ for each in series.cylinders if (ratio_ := each.first_over_final) is not None}
@@ -59,26 +60,10 @@ def _told(series: SeriesJudgement, expected: Expectation, unit: Unit) -> Iterato
             yield _build(found)
 
 
-def band_text(band: Band, unit: Unit) -> str:
-    """
-    Write a pressure that is not known exactly.
-
-    Parameters
-    ----------
-    band : Band
-        The pressure. [Pa gauge]
-    unit : Unit
-        In which it is written.
-
-    Returns
-    -------
-    str
-        Median and 90 % interval, a digit coarser than a gauge is read.
-    """
-    median_, low, high = (
-        pressure(each, unit, decimals=max(unit.decimals - 1, 0)) for each in (band.median, band.low, band.high)
-    )
-    return f"{median_} ({low.removesuffix(f' {unit.name}')} to {high})"
+def _level(band: Band, unit: Unit) -> str:
+    """Write a level that is expected, a digit coarser than a gauge is read."""
+    shown = Band(*(from_si(each, unit) for each in (band.median, band.low, band.high)))
+    return band_words(shown, max(unit.decimals - 1, 0), unit.name).whole
 
 
 def _where(middle: float, level: Band) -> str:
