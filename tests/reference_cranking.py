@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import LSODA, odeint
 from scipy.optimize import brentq
-from tests.cranked import ANNAND, DEGREE, HOHENBERG, NO_HEAT, WOSCHNI, Cranked
+from tests.cranked import ANNAND, DEGREE, NO_HEAT, WOSCHNI, Cranked
 
 Floats = NDArray[np.float64]
 P = ParamSpec("P")
@@ -118,7 +118,7 @@ def lift_area(
 
 
 @compiled
-def rates(state: Floats, angle: float, q: Floats, turned: float) -> Floats:  # noqa: PLR0915 - one set of equations
+def rates(state: Floats, angle: float, q: Floats, turned: float) -> Floats:
     """Return d(state)/d(angle) of mass and temperature of the cylinder, mass and temperature of the hose."""
     (bore, stroke, rod, clearance, adapter, hose, opening, check_area, conductance) = q[:9]
     (ambient, manifold, inlet_air, wall, speed, run_up) = q[9:15]

@@ -126,6 +126,7 @@ class _Call:
         return Engine(known, known.cylinders if known else (), day), text
 
     def _weighed(self, place: Workplace, engine: Engine) -> Weighed:
+        from ringtrue.physics import cranking_loss
         from ringtrue.shop.leakdown import coefficient_of, read_asked, weigh
         from ringtrue.shop.typed import decimal_mark
         from ringtrue.units import Dimension, find_unit
@@ -133,7 +134,8 @@ class _Call:
         name, mark = self.unit or place.settings.pressure, decimal_mark(self.decimal)
         usual = find_unit(name, Dimension.PRESSURE) if name else None
         coefficient = coefficient_of(self.asked.coefficient, mark)
-        return weigh(read_asked(self.asked, engine, usual, mark), engine, place.settings.limits, coefficient)
+        reading = read_asked(self.asked, engine, usual, mark)
+        return weigh(reading, engine, place.settings.limits, coefficient, cranking_loss)
 
 
 def _show(weighed: Weighed, kept: Kept | None) -> None:
@@ -153,7 +155,7 @@ def _show(weighed: Weighed, kept: Kept | None) -> None:
                 wording.leakdown_sentence(found, weighed.unit),
                 wording.area_sentence(leak.area, leak.ratio, found.restrictor, leak.coefficient),
                 wording.elsewhere_sentence(leak.through),
-                wording.cost_sentence(weighed.cost, weighed.lacks, weighed.cannot, weighed.unit) if leak.ratio else "",
+                wording.cost_sentence(weighed.cost, weighed.why_no_cost, weighed.unit) if leak.ratio else "",
                 wording.path_sentence(found.heard, sheet),
                 wording.again_sentence(found),
             ),

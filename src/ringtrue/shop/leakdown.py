@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
-from ringtrue.compression import Band, CompressionTest, LeakdownReading
+from ringtrue.compression import Band, CompressionTest, Conditions, Gauge, LeakdownReading
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused, ReadingImpossible
 from ringtrue.intake import Day, leakdown_faults, places_heard
@@ -29,8 +29,15 @@ LEAST_COEFFICIENT, MOST_COEFFICIENT = 0.3, 1.0
 """Discharge coefficients that a hole can have: a ragged one, and a perfect nozzle. [-]"""
 
 
+LARGEST_LEAK = 100e-6
+"""With a leak as large as this next to no pressure is left on the starter, and a larger one costs no more. [m2]"""
+
 MOST_SUPPLY = 20e5
 """Shop air is 7 to 8 bar (DT-05: 100 to 120 psi); far above it a unit was mistaken for another. [Pa gauge]"""
+
+
+CrankingCost = Callable[[BuildSheet, Gauge | None, Conditions, float], Band]
+"""(sheet, gauge, day, effective area [m2]) -> what such a leak costs of the final [Pa]; may refuse what it cannot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,18 +102,15 @@ class Weighed:
         Its size.
     cost : Band or None
         What it should cost of the cranking pressure; None when that cannot be told. [Pa]
-    lacks : tuple of str
-        What would have to be known for that; empty when all of it is.
-    cannot : str
-        Why it cannot be told though all of that is known; empty where it can.
+    why_no_cost : str
+        Why it cannot; empty when it can.
     """
 
     reading: LeakdownReading
     judged: Judged
     leak: Leak
     cost: Band | None
-    lacks: tuple[str, ...]
-    cannot: str
+    why_no_cost: str
 
     @property
     def figures(self) -> LeakdownFigures:
@@ -217,6 +221,7 @@ def weigh(
     engine: Engine,
     limits: Mapping[str, float],
     coefficient: float = RESTRICTOR_COEFFICIENT,
+    cost: CrankingCost | None = None,
 ) -> Weighed:
     """
     Judge one leak-down reading, and work out how large the leak is and what it should cost.
@@ -231,26 +236,20 @@ def weigh(
         Thresholds that the shop has changed.
     coefficient : float
         Discharge coefficient of the restrictor. [-]
+    cost : CrankingCost or None
+        Works out what the leak should cost of the cranking pressure, as `ringtrue.physics.cranking_loss` does; without
+        it that is not told.
 
     Returns
     -------
     Weighed
         What was found.
     """
-    day, sheet = engine.day, engine.sheet
+    day = engine.day
     test = CompressionTest((reading,), gauge=day.gauge, conditions=day.conditions)
-    judged = judge_test(test, sheet, limits)
+    judged = judge_test(test, engine.sheet, limits)
     leak = leak_of(judged.judgement.leakdown[0], air_of(day.conditions), coefficient)
-    lacks = _lacks(sheet, reading)
-    cost, why_not = None, ""
-    if sheet is not None and leak.area is not None and not lacks:
-        from ringtrue.physics import cranking_loss
-
-        try:
-            cost = cranking_loss(sheet, day.gauge, day.conditions, leak.area)
-        except InputRefused as cannot:
-            why_not = " ".join(str(fault) for fault in cannot.faults)
-    return Weighed(reading, judged, leak, cost, lacks, why_not)
+    return Weighed(reading, judged, leak, *_cost(engine, leak, reading, cost))
 
 
 def as_json(weighed: Weighed, kept: Kept | None = None) -> dict[str, object]:
@@ -300,19 +299,20 @@ def as_json(weighed: Weighed, kept: Kept | None = None) -> dict[str, object]:
     }
 
 
-def _lacks(sheet: BuildSheet | None, reading: LeakdownReading) -> tuple[str, ...]:
-    """Return what would have to be known for the cranking pressure to be worked out."""
-    bore = () if reading.restrictor else ("the restrictor's bore",)
-    needs = ("bore", "stroke", "compression ratio")
-    if sheet is None:
-        return (*bore, f"a build sheet with {', '.join(needs[:-1])} and {needs[-1]}")
-    name = reading.cylinder or sheet.cylinders[0]
-    size = sheet.dimensions(name)
-    known = (size.bore, size.stroke, sheet.compression_ratio(name))
-    return (
-        *bore,
-        *(f"the {need} on the build sheet" for need, value in zip(needs, known, strict=True) if value is None),
-    )
+def _cost(engine: Engine, leak: Leak, reading: LeakdownReading, cost: CrankingCost | None) -> tuple[Band | None, str]:
+    """Return what a leak costs of the cranking pressure, and why it is not known."""
+    sheet, day = engine.sheet, engine.day
+    lacks = [
+        *([] if reading.restrictor else ["the restrictor's bore"]),
+        *([] if sheet else ["a build sheet with bore, stroke, compression ratio and cam"]),
+    ]
+    if cost is None or sheet is None or leak.area is None:
+        return None, f"it takes {' and '.join(lacks)}" if lacks else "it was not asked for"
+    try:
+        return cost(sheet, day.gauge, day.conditions, min(leak.area, LARGEST_LEAK)), ""
+    except InputRefused as error:
+        # The reading stands by itself: what the model cannot do is told, and stops nothing.
+        return None, "; ".join(f"{fault.given}: {fault.why}" for fault in error.faults)
 
 
 def _in_a_row(heard: Sequence[str]) -> str:

@@ -8,6 +8,7 @@ from ringtrue.compression import Conditions
 from ringtrue.measure import LeakdownFigures
 from ringtrue.measure.leakdown import LARGE_RESTRICTOR, SMALL_RESTRICTOR
 from ringtrue.physics import RESTRICTOR_COEFFICIENT, area_ratio, effective_area, equivalent_loss, standard_pressure
+from ringtrue.physics.atmosphere import HIGHEST, LOWEST
 from ringtrue.quantities import STANDARD_AIR, PaAbs, PaGauge
 
 SHOWN_THROUGH = (SMALL_RESTRICTOR, LARGE_RESTRICTOR)
@@ -51,16 +52,13 @@ def air_of(conditions: Conditions) -> PaAbs:
     Returns
     -------
     PaAbs
-        The barometer; where nobody read one the standard atmosphere at that height, else at sea level. [Pa]
-
-    Raises
-    ------
-    InputRefused
-        The height is not one at which engines are cranked.
+        The barometer; where nobody read one the standard atmosphere at the altitude, or at sea level. [Pa]
     """
     if conditions.barometer is not None:
         return PaAbs(conditions.barometer.value)
-    return STANDARD_AIR if conditions.altitude is None else standard_pressure(conditions.altitude.value)
+    if conditions.altitude is None:
+        return STANDARD_AIR
+    return standard_pressure(min(max(conditions.altitude.value, LOWEST), HIGHEST))
 
 
 def loss_through(supply: PaGauge, held: PaGauge, used: float, wanted: float, air: PaAbs) -> float | None:

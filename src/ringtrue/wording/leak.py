@@ -8,11 +8,11 @@ from ringtrue.compression import Band
 from ringtrue.engine import BuildSheet
 from ringtrue.measure import LeakdownFigures, Outcome
 from ringtrue.sources import source
-from ringtrue.units import Dimension, Unit, find_unit, from_si, written
+from ringtrue.units import Dimension, Unit, find_unit, gauge_unit, written
 from ringtrue.wording.cautions import Care, care
 from ringtrue.wording.checklists import where_to_listen
 from ringtrue.wording.names import listed
-from ringtrue.wording.numbers import figure, percent, ratio
+from ringtrue.wording.numbers import figure, percent, pressure, ratio
 
 _MM, _INCH = find_unit("mm", Dimension.LENGTH), find_unit("in", Dimension.LENGTH)
 _FOUR_STROKE = 4
@@ -155,18 +155,16 @@ def elsewhere_sentence(through: Sequence[tuple[float, float | None]]) -> str:
     return f"The same leak would lose {listed(told)}: only readings through the same restrictor are alike."
 
 
-def cost_sentence(cost: Band | None, lacks: Sequence[str], cannot: str, unit: Unit) -> str:
+def cost_sentence(cost: Band | None, why_not: str, unit: Unit) -> str:
     """
     Tell what a leak should cost of the cranking pressure.
 
     Parameters
     ----------
     cost : Band or None
-        None where it was not worked out. [Pa]
-    lacks : sequence of str
-        What would have to be known for that: of the restrictor, or on the build sheet.
-    cannot : str
-        Why it cannot be worked out though all of that is known; empty where it can.
+        Difference of two finals; None where it is not known. [Pa]
+    why_not : str
+        Why it is not known, as a sentence without capital and full stop.
     unit : Unit
         Unit of pressures.
 
@@ -177,12 +175,9 @@ def cost_sentence(cost: Band | None, lacks: Sequence[str], cannot: str, unit: Un
     """
     name = "What such a leak should cost of the cranking pressure"
     if cost is None:
-        return f"{name} takes {listed(lacks)}." if lacks else f"{name} cannot be told: {cannot}"
-    ends = (cost.median, cost.low, cost.high)
-    middle, low, high = (figure(from_si(each, unit) - from_si(0.0, unit), unit.decimals) for each in ends)
-    return (
-        f"{name}: about {middle} {unit.name} of the final (90 %: {low} to {high} {unit.name}), wherever the air goes."
-    )
+        return f"{name} is not known: {why_not}."
+    middle, low, high = (pressure(each, gauge_unit(unit)) for each in (cost.median, cost.low, cost.high))
+    return f"{name}: about {middle}, by the model of this engine ({low} to {high}: 90 %)."
 
 
 def path_sentence(heard: Sequence[str], sheet: BuildSheet | None = None) -> str:
