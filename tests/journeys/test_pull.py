@@ -167,6 +167,15 @@ def test_a_slip_is_answered_with_what_to_type(types: Types, typed: str, answer: 
     assert [row["final"] for row in readings(types)] == ["150 psi"]
 
 
+# If this failed, a reading that is typed before the lists are done would end as a remark on the sheet, and be lost.
+@pytest.mark.parametrize("early", ["95 150", "- 150", "s60 150 6", "5,1 9,2", "150", "help"])
+def test_a_reading_is_no_answer_to_a_list(types: Types, early: str) -> None:
+    said = types(PULL, f"{early}\nok\nno\n{early}\nthrottle half open\n95 150\nstop\n")
+    assert " ".join(said.out.split()).count("readings are asked for after it.") == 2
+    assert told(types)["header"]["note"] == "Make it safe: throttle half open"
+    assert [row["final"] for row in readings(types)] == ["150 psi"]
+
+
 # If this failed, a slip within a correction, a repeat or a wet pull would lose the thread, or what was typed before.
 def test_slips_inside_a_longer_answer(types: Types) -> None:
     slips = ["correct 1", "150 95", "abc", "97 152", "", "", "misread", "again 1", "1_50", "96 151", "wet 1 4 cc"]

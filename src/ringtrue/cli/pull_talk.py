@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 from ringtrue import wording
 from ringtrue.cli import show
-from ringtrue.cli.ask import ask, ask_yes
+from ringtrue.cli.ask import NO, YES, ask, ask_until, ask_yes
 from ringtrue.compression import Kind
 from ringtrue.errors import BookUnusable, InputRefused
 from ringtrue.measure.limits import OIL_SHARE_WARNING
-from ringtrue.shop.typed import Typed, cylinder_typed, parse_typed
+from ringtrue.shop.typed import Typed, cylinder_typed, otherwise_typed, parse_typed
 from ringtrue.units import DecimalMark, Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:
@@ -34,6 +34,9 @@ show            figures so far
 stop            leave; ringtrue pull goes on where it was
 done            the readings are complete"""
 
+ALL_DONE = {*YES, "", "done", "all done", "ok"}
+"""Answers to a list of which nothing is otherwise."""
+
 
 def checklists(sheet: BuildSheet | None, order: Sequence[str]) -> str:
     """
@@ -55,10 +58,10 @@ def checklists(sheet: BuildSheet | None, order: Sequence[str]) -> str:
     for title, items in (("Make it comparable", wording.preparation(sheet)), ("Make it safe", wording.safety(sheet))):
         show.heading(title)
         show.bullets((item.text for item in items), mark="[ ]")
-        said = ask("All of it done? Type yes, or what is otherwise:")
-        while said.casefold() in {"no", "n"}:
-            said = ask("What is otherwise? A few words, or yes when it is done:")
-        if said.casefold() not in {"yes", "y", ""}:
+        said = ask_until("All of it done? Type yes, or what is otherwise:", otherwise_typed)
+        while said.casefold() in NO:
+            said = ask_until("What is otherwise? A few words, or yes when it is done:", otherwise_typed)
+        if said.casefold() not in ALL_DONE:
             notes.append(f"{title}: {said}")
     show.heading("How to pull")
     show.bullets(item.text for item in wording.pulling(sheet, order))

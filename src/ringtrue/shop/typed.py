@@ -20,6 +20,8 @@ MOST_STROKES = 40
 _ANSWERS = {"yes", "no", "done", "stop", "help", "skip"}
 _SEVERAL = re.compile(r"^\d+(?:[ -]+\d+)+$")
 """Numbers in a row: more than one cylinder, though nothing parts them as names are parted."""
+_ONLY_FIGURES = re.compile(r"^[\d\s.,+?xs-]+$", re.IGNORECASE)
+"""What a pull is typed with, and no sentence is."""
 _SPOILED = re.compile(r"^(?:spoiled|s)(|[-+.,0-9].*)$", re.IGNORECASE)
 
 
@@ -161,6 +163,31 @@ def decimal_mark(text: str) -> DecimalMark:
         raise InputRefused.of(
             f"--decimal {text}", "the decimal mark is a comma or a point", "say --decimal comma or --decimal point"
         ) from None
+
+
+def otherwise_typed(text: str) -> str:
+    """
+    Read what is otherwise than a list says.
+
+    Parameters
+    ----------
+    text : str
+        A few words; yes, no or nothing.
+
+    Returns
+    -------
+    str
+        The same.
+
+    Raises
+    ------
+    InputRefused
+        It is the figures of a pull, or help: a reading that is typed too early must not end as a remark.
+    """
+    if _ONLY_FIGURES.match(text) or text.casefold() in {"help", "show"}:
+        why = "this is about the list above; readings are asked for after it"
+        raise InputRefused.of(f"read “{text}”", why, "type yes when all of it is done, or what is otherwise in words")
+    return text
 
 
 def engine_typed(text: str) -> str:
