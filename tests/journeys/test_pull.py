@@ -7,9 +7,12 @@ import sqlite3
 from itertools import accumulate, chain
 from pathlib import Path
 from typing import Any
+from unittest.mock import Mock
 
 import pytest
 from tests.journeys.conftest import STORY, Types
+
+import ringtrue.physics
 
 ANSWERS = (STORY / "answers.txt").read_text("utf-8").splitlines()
 # The same answers in the pieces that the book takes whole: what is cut off within a piece is asked for anew.
@@ -174,6 +177,17 @@ def test_a_reading_is_no_answer_to_a_list(types: Types, early: str) -> None:
     assert " ".join(said.out.split()).count("readings are asked for after it.") == 2
     assert told(types)["header"]["note"] == "Make it safe: throttle half open"
     assert [row["final"] for row in readings(types)] == ["150 psi"]
+
+
+# If this failed, the builder at the starter would wait after every pull for what the engine should show; it comes once,
+# at the end.
+def test_what_the_engine_should_show_waits_for_the_end(types: Types, monkeypatch: pytest.MonkeyPatch) -> None:
+    expect = Mock(wraps=ringtrue.physics.expect)
+    monkeypatch.setattr("ringtrue.physics.expect", expect)
+    types(PULL, BEGUN + "95 150\nshow\nwet 1 4 cc\n99 157\n" + "95 150\n" * 6 + "stop\n")
+    assert expect.call_count == 0
+    types(f"{PULL} --go-on last", "done\n")
+    assert expect.call_count == 1
 
 
 # If this failed, a slip within a correction, a repeat or a wet pull would lose the thread, or what was typed before.

@@ -162,7 +162,7 @@ class Talk:
         if typed is None or name is None:
             return False
         self._session.take(name, typed, drift=True)
-        series = self._session.judged().judgement.dry
+        series = self._session.so_far().dry
         drift = None if series is None else series.drift
         show.line(f"  Saved. The day's drift is {100 * drift.fraction:+.1f} %." if drift else "  Saved.")
         return True
@@ -179,7 +179,7 @@ class Talk:
     def _saved(self, cylinder: str, typed: Typed, kind: Kind = Kind.DRY) -> None:
         first = "spoiled" if typed.spoiled else "not seen" if typed.first is None else f"{typed.first}"
         show.line(f"  Saved: cylinder {cylinder}, first {first}, final {typed.final}.")
-        judgement = self._session.judged().judgement
+        judgement = self._session.so_far()
         if kind is Kind.WET:
             oil = [each for each in judgement.wet_over_dry if each.cylinder == cylinder]
             show.sentences(f"  {wording.oil_sentence(each)}" for each in oil)
@@ -195,7 +195,7 @@ class Talk:
         show.line(HELP)
 
     def _show(self, _: str) -> None:
-        series = self._session.judged().judgement.dry
+        series = self._session.so_far().dry
         if series is None:
             show.line("  Nothing was read yet.")
         else:

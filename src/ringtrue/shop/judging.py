@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from ringtrue.compression import CompressionTest, Expectation, Gauge, Kind, Pull
+from ringtrue.compression import Band, CompressionTest, Expectation, Gauge, Kind, Pull
 from ringtrue.diagnosis import Pattern, patterns
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused
@@ -236,22 +236,49 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     Judged
         What was found.
     """
+    expected, why_not = _expected(test, sheet)
+    final = None if expected is None else expected.final
+    judgement = _judgement(test, sheet, limits, final)
+    top = judgement.main or judge(replace(test, taken=_NOTHING), sheet=sheet, thresholds=thresholds(limits)).dry
+    if top is None:  # pragma: no cover - _NOTHING is a series
+        raise AssertionError
+    air = air_of(test.conditions)
+    leaks = tuple(leak_of(row, air) for row in judgement.leakdown)
+    level = None if final is None else Interval(final.low, final.high)
+    found = patterns(judgement, test, sheet, expected=level)
+    return Judged(test, sheet, judgement, top, found, expected, why_not, leaks)
+
+
+def judge_so_far(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[str, float]) -> Judgement:
+    """
+    Judge in the middle of a test, at once: what the engine should show, which takes a moment, waits for the end.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken so far.
+    sheet : BuildSheet or None
+        The engine.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+
+    Returns
+    -------
+    Judgement
+        The same figures as at the end; only the rules are without the engine's expected level.
+    """
+    return _judgement(test, sheet, limits, None)
+
+
+def _judgement(
+    test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[str, float], expected: Band | None
+) -> Judgement:
     air = air_of(test.conditions)
 
     def through(supply: PaGauge, held: PaGauge, used: float, wanted: float) -> float | None:
         return loss_through(supply, held, used, wanted, air)
 
-    rules = thresholds(limits)
-    expected, why_not = _expected(test, sheet)
-    final = None if expected is None else expected.final
-    judgement = judge(test, sheet=sheet, thresholds=rules, equivalent_loss=through, expected=final)
-    top = judgement.main or judge(replace(test, taken=_NOTHING), sheet=sheet, thresholds=rules).dry
-    if top is None:  # pragma: no cover - _NOTHING is a series
-        raise AssertionError
-    leaks = tuple(leak_of(row, air) for row in judgement.leakdown)
-    level = None if final is None else Interval(final.low, final.high)
-    found = patterns(judgement, test, sheet, expected=level)
-    return Judged(test, sheet, judgement, top, found, expected, why_not, leaks)
+    return judge(test, sheet=sheet, thresholds=thresholds(limits), equivalent_loss=through, expected=expected)
 
 
 def _expected(test: CompressionTest, sheet: BuildSheet | None) -> tuple[Expectation | None, str]:

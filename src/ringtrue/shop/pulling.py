@@ -13,10 +13,11 @@ from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import implausible
 from ringtrue.quantities import Measured
 from ringtrue.records import Header
-from ringtrue.shop.judging import Judged, judge_test
+from ringtrue.shop.judging import Judged, judge_so_far, judge_test
 from ringtrue.shop.typed import Typed
 
 if TYPE_CHECKING:
+    from ringtrue.measure import Judgement
     from ringtrue.records import Book, Recorded
 
 
@@ -278,9 +279,20 @@ class Session:
         self.book.finish(self.test_id, key=_key(), who=self.who, device=self.device)
         self.recorded = self.book.test(self.test_id)
 
+    def so_far(self) -> Judgement:
+        """
+        Judge what was read so far, at once.
+
+        Returns
+        -------
+        Judgement
+            The figures; without what the engine should show.
+        """
+        return judge_so_far(self.recorded.test, self.sheet, self.limits)
+
     def judged(self) -> Judged:
         """
-        Judge what was read so far.
+        Judge what was read.
 
         Returns
         -------
