@@ -148,11 +148,16 @@ def test_without_a_sheet_stopped_after_any_line(types: Types, cut: int) -> None:
         ("correct", "This engine does not have it."),
         ("correct 3", "has no dry pull of it"),
         ("correct 9", "This engine does not have it."),
-        ("correct 1 soaked", "A pull is dry or wet."),
+        ("correct 1 soaked", "A pull is dry or wet"),
         ("correct drift", "No cylinder was pulled again at the end yet."),
         ("again", "This engine does not have it."),
         ("again 1", "That cylinder was not pulled yet."),
         ("again 9", "This engine does not have it."),
+        ("again 1 96 151", "The figures are asked for on a line of their own. Type again 1."),
+        ("correct 1 96 151", "its figures are asked for on a line of their own. Type correct 1"),
+        ("skip 2", "This would leave out cylinder 1, which is asked for."),
+        ("skip 2 no thread", "cylinder 2 is left out when it is asked for."),
+        ("undo", "What is saved stays. Type correct and the cylinder."),
         ("wet", "The cylinder and the volume of oil are needed."),
         ("wet 1", "The cylinder and the volume of oil are needed."),
         ("wet 1 5", "5"),
@@ -188,6 +193,31 @@ def test_what_the_engine_should_show_waits_for_the_end(types: Types, monkeypatch
     assert expect.call_count == 0
     types(f"{PULL} --go-on last", "done\n")
     assert expect.call_count == 1
+
+
+# If this failed, a question asked for by mistake could be left only by giving it figures, or by leaving the test.
+@pytest.mark.parametrize("way", [["again 1"], ["wet 1 4 cc"], ["correct 1"], ["correct 1", "97 152"]])
+@pytest.mark.parametrize("word", ["back", "Undo"])
+def test_back_out_of_a_question(types: Types, way: list[str], word: str) -> None:
+    said = types(PULL, BEGUN + "\n".join(["95 150", *way, word, "96 151", "stop"]) + "\n")
+    assert "Nothing was written." in said.out
+    test = told(types)
+    assert [(row["cylinder"], row["kind"], row["final"]) for row in test["readings"]] == [
+        ("1", "dry", "150 psi"),
+        ("2", "dry", "151 psi"),
+    ]
+    assert test["corrections"] == []
+
+
+# If this failed, a cylinder that was left out by mistake and put right would still be called left out.
+def test_a_cylinder_left_out_by_mistake(types: Types) -> None:
+    types(PULL, BEGUN + "skip 1 no thread\ncorrect 1\ns40 150\nit has one\ncorrect 1\nback\nstop\n")
+    test = told(types)
+    assert (test["readings"][0]["final"], test["readings"][0]["first_spoiled"]) == ("150 psi", True)
+    (correction,) = test["corrections"]
+    assert {"field": "note", "before": "no thread", "after": ""} in [
+        {**change, "after": change["after"] or ""} for change in correction["changes"]
+    ]
 
 
 # If this failed, a slip within a correction, a repeat or a wet pull would lose the thread, or what was typed before.

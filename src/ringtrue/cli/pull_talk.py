@@ -11,7 +11,7 @@ from ringtrue.cli.ask import NO, YES, ask, ask_until, ask_yes
 from ringtrue.compression import Kind
 from ringtrue.errors import BookUnusable, InputRefused
 from ringtrue.measure.limits import OIL_SHARE_WARNING
-from ringtrue.shop.typed import Typed, cylinder_typed, otherwise_typed, parse_typed
+from ringtrue.shop.typed import Typed, cylinder_typed, otherwise_typed, parse_typed, why_left_out
 from ringtrue.units import DecimalMark, Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:
@@ -30,12 +30,19 @@ again 3         pull cylinder 3 once more, as a declared repeat
 wet 3 5 cc      pull cylinder 3 with 5 cc of oil
 correct 3       put the last pull of cylinder 3 right; correct 3 wet for the wet one
 correct drift   put the pull at the end right
+back            at a question of again, wet or correct: leave it, nothing is written
 show            figures so far
 stop            leave; ringtrue pull goes on where it was
 done            the readings are complete"""
 
+GO_BACK = {"back", "undo"}
+"""Leaves a question that was asked by mistake."""
 ALL_DONE = {*YES, "", "done", "all done", "ok"}
 """Answers to a list of which nothing is otherwise."""
+
+
+class _LeftAlone(Exception):
+    """The builder leaves a question that he asked for."""
 
 
 def checklists(sheet: BuildSheet | None, order: Sequence[str]) -> str:
@@ -87,7 +94,6 @@ class Talk:
         self._session = session
         self._unit = unit
         self._mark = mark
-        self._drift_asked = False
 
     def run(self) -> None:
         """Go through the test until the builder is done, or has to stop."""
@@ -123,10 +129,14 @@ class Talk:
                         "Not every cylinder was read. Done all the same?"
                     ):
                         return self._finish_from(otherwise)
+                elif word in GO_BACK:
+                    raise InputRefused.of(f"read “{text}”", "what is saved stays", "type correct and the cylinder")
                 elif word in {"help", "again", "wet", "correct", "show"}:
                     getattr(self, f"_{word}")(rest.strip())
                 elif otherwise(text):
                     return True
+            except _LeftAlone:
+                show.line("  Nothing was written.")
             except InputRefused as error:
                 show.bullets(str(error).splitlines(), mark="!")
             except BookUnusable as error:
@@ -144,7 +154,7 @@ class Talk:
     def _take(self, text: str, cylinder: str) -> bool:
         word, _, rest = text.partition(" ")
         if word.casefold() == "skip":
-            self._session.skip(cylinder, rest.strip())
+            self._session.skip(cylinder, why_left_out(rest, cylinder, self._session.order))
             show.line(f"  Cylinder {cylinder} is left out.")
             return True
         typed = self._typed(text)
@@ -204,7 +214,8 @@ class Talk:
     def _again(self, rest: str) -> None:
         session = self._session
         cylinder, more = cylinder_typed(rest, session.order)
-        if more or not session.has_row(cylinder):
+        self._alone("again", cylinder, more)
+        if not session.has_row(cylinder):
             raise InputRefused.of(
                 f"again {rest}", "that cylinder was not pulled yet", "type again and a cylinder that was"
             )
@@ -214,6 +225,11 @@ class Talk:
         typed = self._ask_pull(f"Cylinder {cylinder} again, first and final [{self._unit.name}]:")
         session.take(cylinder, typed)
         self._saved(cylinder, typed)
+
+    def _alone(self, word: str, cylinder: str, more: str) -> None:
+        if more:
+            why = "the figures are asked for on a line of their own"
+            raise InputRefused.of(f"{word} {cylinder} {more}", why, f"type {word} {cylinder}")
 
     def _wet(self, rest: str) -> None:
         if self._session.wet_is_wrong:
@@ -252,21 +268,30 @@ class Talk:
         else:
             cylinder, kind = cylinder_typed(rest, session.order)
         if kind.casefold() not in {"", "dry", "wet"}:
-            raise InputRefused.of(f"correct {rest}", "a pull is dry or wet", f"type correct {cylinder}")
+            why = "a pull is dry or wet, and its figures are asked for on a line of their own"
+            raise InputRefused.of(f"correct {rest}", why, f"type correct {cylinder}, or correct {cylinder} wet")
         which = Kind.WET if kind.casefold() == "wet" else Kind.DRY
         before = session.last(cylinder, which, drift=drift)
-        show.line(f"  In the book: first {before.first or 'not seen'}, final {before.final or 'not read'}.")
+        spoiled = " (spoiled)" if before.first_spoiled else ""
+        show.line(f"  In the book: first {before.first or 'not seen'}{spoiled}, final {before.final or 'not read'}.")
         typed = self._ask_pull(f"Cylinder {cylinder} as it should be, first and final [{self._unit.name}]:")
         why = ""
         while not why:
-            why = ask("Why? A few words:")
+            why = self._ask_or_back("Why? A few words:")
         session.correct(cylinder, typed, why, kind=which, drift=drift)
         show.line("  Corrected. What was written before stays in the book beside it.")
 
+    def _ask_or_back(self, prompt: str) -> str:
+        answer = ask(prompt)
+        if answer.casefold() in GO_BACK:
+            raise _LeftAlone
+        return answer
+
     def _ask_pull(self, prompt: str) -> Typed:
         while True:
+            answer = self._ask_or_back(prompt)
             try:
-                typed = self._typed(ask(prompt))
+                typed = self._typed(answer)
             except InputRefused as error:
                 show.bullets(str(error).splitlines(), mark="!")
                 continue

@@ -269,6 +269,8 @@ class Session:
             final=typed.final,
             first_spoiled=typed.spoiled,
             strokes=typed.strokes or pull.strokes,
+            # The note of a pull without a final says why the cylinder was left out, which it no longer is.
+            note="" if pull.final is None else pull.note,
         )
         seq = self.recorded.standing[index]
         self.book.correct(self.test_id, seq, changed, why=why, key=_key(), who=self.who, device=self.device)

@@ -17,7 +17,7 @@ NOT_SEEN = ("-", "?", "x")
 MOST_STROKES = 40
 """Nobody cranks longer at one go; a greater third number is a pressure that stands in the wrong place."""
 
-_ANSWERS = {"yes", "no", "done", "stop", "help", "skip"}
+_ANSWERS = {"yes", "no", "done", "stop", "help", "skip", "back"}
 _SEVERAL = re.compile(r"^\d+(?:[ -]+\d+)+$")
 """Numbers in a row: more than one cylinder, though nothing parts them as names are parted."""
 _ONLY_FIGURES = re.compile(r"^[\d\s.,+?xs-]+$", re.IGNORECASE)
@@ -81,7 +81,9 @@ def parse_typed(text: str, unit: Unit, mark: DecimalMark = DecimalMark.ASK) -> T
     first = None if not first_text or first_text in NOT_SEEN else _reading(first_text, unit, mark)
     if words[1] in NOT_SEEN:
         raise InputRefused.of(
-            f"read “{text.strip()}”", "a pull without its final says nothing", "crank it again, or type skip"
+            f"read “{text.strip()}”",
+            "a pull without its final says nothing",
+            "crank it again, or leave the cylinder out",
         )
     final = _reading(words[1], unit, mark)
     strokes = None
@@ -293,6 +295,40 @@ def cylinder_typed(text: str, cylinders: Sequence[str]) -> tuple[str, str]:
                 return name, rest.strip()
     named = said.split(" ")[0]
     raise InputRefused.of(f"cylinder “{named}”", "this engine does not have it", f"type one of {', '.join(cylinders)}")
+
+
+def why_left_out(text: str, asked: str, cylinders: Sequence[str]) -> str:
+    """
+    Read why a cylinder is left out.
+
+    Parameters
+    ----------
+    text : str
+        What was typed behind skip; empty where no reason is given.
+    asked : str
+        The cylinder that is asked for.
+    cylinders : sequence of str
+        The engine's cylinders.
+
+    Returns
+    -------
+    str
+        The reason; empty for none.
+
+    Raises
+    ------
+    InputRefused
+        It names another cylinder.
+    """
+    try:
+        named, rest = cylinder_typed(text, cylinders)
+    except InputRefused:
+        return text.strip()
+    if named == asked:
+        return rest
+    why = f"this would leave out cylinder {asked}, which is asked for"
+    instead = f"type skip and the reason in words; cylinder {named} is left out when it is asked for"
+    raise InputRefused.of(f"skip {text}", why, instead)
 
 
 def row_typed(text: str, cylinders: Sequence[str]) -> tuple[str, ...]:
