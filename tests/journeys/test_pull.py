@@ -405,6 +405,41 @@ def test_the_order_is_the_builders(types: Types) -> None:
         assert wrong in refused.err
 
 
+# If this failed, an engine could be asked for by its name and refused under it, after all the lists were gone through.
+@pytest.mark.parametrize("named", ["Launch six", "launch SIX", "0417"])
+def test_an_engine_is_known_by_its_name(types: Types, named: str) -> None:
+    types(PULL, BEGUN + "95 150\nstop\n")
+    said = types("pull --unit psi", f"{named}\nno\n2\n{BEGUN}95 150\nstop\n")
+    assert said.code == 0
+    assert [row["engine"] for row in json.loads(types("book list --json").out)] == ["0417", "0417"]
+
+
+# If this failed, "6 cylinders" would be an engine of two, and "six" of one that is called so.
+def test_how_many_cylinders(types: Types) -> None:
+    answers = "Mower\nsix\nsix cylinders\n1 to 6\n1 and 2\n6 cylinders\nyes\nyes\nstop\n"
+    said = types("pull --unit psi", answers)
+    assert "Cylinder 1 (1 of 6)" in said.out
+    assert said.out.count("Type for example 6") == 4
+    assert "Cylinder one (1 of 2)" in types("pull --unit psi", f"Other\none two\n{BEGUN}stop\n").out
+
+
+# If this failed, a test begun without a build sheet would be read against one that is not kept with it, and told
+# otherwise a day later.
+def test_a_test_keeps_the_sheet_it_was_begun_with(types: Types) -> None:
+    types("pull --unit psi", f"0417\n8\n{BEGUN}95 150\nstop\n")
+    said = types("pull --go-on last --sheet launch-six.toml", "wet 8 4 cc\nwet 1 20 cc\n99 158\nstop\n")
+    assert said.code == 0
+    assert "keeps no build sheet" in said.err
+    assert "clearance volume, here" not in " ".join(said.out.split())
+    assert [row["oil"] for row in readings(types)] == [None, "20 cc"]
+
+
+# If this failed, a program that takes a test would read nothing where nothing was begun.
+def test_json_of_a_test_that_never_began(types: Types) -> None:
+    said = types("pull --json")
+    assert (said.code, json.loads(said.out)) == (0, {"test": None, "finished": False, "head": None})
+
+
 # If this failed, "help" and "show" would be taken for readings.
 def test_help_and_show(types: Types) -> None:
     said = types(PULL, BEGUN + "help\nshow\n95 150\nshow\nHELP\nstop\n")
@@ -423,7 +458,8 @@ def test_going_on_is_asked_or_named(types: Types) -> None:
     asked = types(PULL, "no\nyes\nyes\nstop\n")
     assert f"Test {test} is open with 1 reading. Go on with it, yes or no?" in asked.out
     assert len(json.loads(types("book list --json").out)) == 2
-    by_id = types(f"pull --go-on {test} --order '6 5 4 3 2 1'", "96 151\nstop\n")
+    off_the_paper = test.replace("-", " ").upper()
+    by_id = types(f"pull --go-on '{off_the_paper}' --order '6 5 4 3 2 1'", "96 151\nstop\n")
     assert "Cylinder 2 (2 of 6)" in by_id.out
     assert "the test keeps the order" in by_id.err
     assert types(f"pull --go-on {test} --new").code == 2

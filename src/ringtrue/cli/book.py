@@ -149,8 +149,10 @@ def correct(
     wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why, drift)
     with place.open_book(create=False) as opened:
         entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
-    told = f"Corrected, as entry {entry.seq} of test {test}. What was written before stays in the book beside it."
-    show.done(told, {"test": test, "entry": entry.seq, "head": entry.hash}, json=json)
+    told = (
+        f"Corrected, as entry {entry.seq} of test {entry.chain}. What was written before stays in the book beside it."
+    )
+    show.done(told, {"test": entry.chain, "entry": entry.seq, "head": entry.hash}, json=json)
 
 
 @app.command
@@ -183,7 +185,7 @@ def withdraw(
 
     place = workplace(book)
     with place.open_book(create=False) as opened:
-        opened.withdraw(
+        taken_back = opened.withdraw(
             test,
             entry,
             why=why,
@@ -191,8 +193,9 @@ def withdraw(
             who=this_person(place.settings, by),
             device=this_device(),
         )
-    told = f"Entry {entry} of test {test} is taken back. It stays in the book, and out of every figure."
-    show.done(told, {"test": test, "withdrawn": entry}, json=json)
+    name = taken_back.chain
+    told = f"Entry {entry} of test {name} is taken back. It stays in the book, and out of every figure."
+    show.done(told, {"test": name, "withdrawn": entry}, json=json)
 
 
 @app.command

@@ -65,7 +65,9 @@ def pull(
                 show.remark(f"Stopped. What was acknowledged is in the book. Go on with: {again}")
             if not isinstance(stopped, NoMoreAnswers):
                 raise
-        if json and session is not None:
+        if json and session is None:
+            show.as_json({"test": None, "finished": False, "head": None})
+        elif json and session is not None:
             from ringtrue.shop.as_json import judged
 
             state = {"test": session.test_id, "finished": session.recorded.finished, "head": session.recorded.head}
@@ -114,7 +116,7 @@ class _Opening:
         """Go on with an open test, the one that was named or one that the builder says yes to; else begin one."""
         from ringtrue.cli.ask import ask_until, ask_yes
         from ringtrue.errors import InputRefused
-        from ringtrue.shop.opening import open_test
+        from ringtrue.shop.opening import known_as, open_test
         from ringtrue.shop.typed import engine_typed
 
         if new and named:
@@ -122,7 +124,7 @@ class _Opening:
             raise InputRefused.of(f"--new --go-on {named}", why, "leave one of them out")
         key = self.sheet.key if self.sheet else ""
         if not (key or named):
-            key = ask_until("Which engine is this? Its reference or name:", engine_typed)
+            key = known_as(self.book, ask_until("Which engine is this? Its reference or name:", engine_typed))
         found = None if new else open_test(self.book, named, key)
         if found is not None:
             readings = f"{found.readings} reading{'' if found.readings == 1 else 's'}"
@@ -143,7 +145,10 @@ class _Opening:
         day = header.conditions if self.day.conditions == Day().conditions else self.day.conditions
         if (order_of(order, header.plan_order), self.gauge or header.gauge, day) != begun:
             show.warnings(["the test keeps the order, the day and the gauge with which it was begun"])
-        sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else self.sheet
+        if self.sheet is not None and self.sheet_text != recorded.sheet_text:
+            begun_with = "the build sheet with which it was begun" if recorded.sheet_text else "no build sheet"
+            show.warnings([f"the test was begun with another build sheet or none, and keeps {begun_with}"])
+        sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
         return Session(self.book, test_id, sheet, *self.person, self.place.settings.limits)
 
     def _begin(self, engine: str, order: str) -> Session:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Gauge
@@ -40,7 +41,11 @@ def open_test(book: Book, named: str, engine: str) -> Summary | None:
     """
     if not named and not engine:
         return None
-    found = [test for test in book.open_tests(engine or None) if named in {"", "last", test.test_id}]
+    wanted = named
+    if named not in {"", "last"}:
+        with suppress(NotInBook):
+            wanted = book.test(named).test_id  # as the book spells it
+    found = [test for test in book.open_tests(engine or None) if wanted in {"", "last", test.test_id}]
     if found:
         return found[-1]
     if named:
@@ -48,6 +53,30 @@ def open_test(book: Book, named: str, engine: str) -> Summary | None:
             f"--go-on {named}", "no such test is open", "look with ringtrue book list, or leave --go-on out"
         )
     return None
+
+
+def known_as(book: Book, named: str) -> str:
+    """
+    Find under which key the book files an engine.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    named : str
+        Its reference or its name, in capitals or not.
+
+    Returns
+    -------
+    str
+        Its key; what was typed for an engine that the book does not know.
+    """
+    engines = book.engines()
+    for alike in (str, str.casefold):
+        for engine in engines:
+            if alike(named) in {alike(engine.key), alike(engine.name)}:
+                return engine.key
+    return named
 
 
 def header_for(

@@ -18,6 +18,10 @@ MOST_STROKES = 40
 """Nobody cranks longer at one go; a greater third number is a pressure that stands in the wrong place."""
 
 _ANSWERS = {"yes", "no", "done", "stop", "help", "skip", "back"}
+_NO_NAMES = {"to", "and", "cyl", "cylinders"}
+"""Words that stand between names, or behind their number."""
+_NUMBER_WORDS = {"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve"}
+_COUNTED = re.compile(r"^\s*(\d+)[\s-]*cyl(?:s|inders?)?\.?\s*$", re.IGNORECASE)
 _SEVERAL = re.compile(r"^\d+(?:[ -]+\d+)+$")
 """Numbers in a row: more than one cylinder, though nothing parts them as names are parted."""
 _ONLY_FIGURES = re.compile(r"^[\d\s.,+?xs-]+$", re.IGNORECASE)
@@ -253,13 +257,14 @@ def cylinders_typed(text: str) -> tuple[str, ...]:
     InputRefused
         There are none, too many, or one twice.
     """
-    names = tuple(names_typed(text))
+    names = tuple(names_typed(_COUNTED.sub(r"\1", text)))
     if len(names) == 1 and names[0].isascii() and names[0].isdigit():
         names = tuple(str(number) for number in range(1, int(names[0][:3]) + 1))
     how = "type for example 6, or 1 2 3 4 5 6, or left 1, left 2, right 1, right 2"
     if any(_SEVERAL.match(name) for name in names):
         raise InputRefused.of(f"read “{text}”", "it is not clear where one name ends", how)
-    answered = {name.casefold() for name in names} & _ANSWERS
+    no_names = _ANSWERS | _NO_NAMES | (_NUMBER_WORDS if len(names) == 1 else set())
+    answered = {name.casefold() for name in names} & no_names
     if not 1 <= len(names) <= MOST_CYLINDERS or len(set(names)) < len(names) or answered:
         why = f"an engine has 1 to {MOST_CYLINDERS} cylinders, each with its own name"
         raise InputRefused.of(f"read “{text}”", why, how)
