@@ -109,13 +109,16 @@ def test_stopped_after_any_line_it_goes_on_where_it_was(types: Types, cut: int) 
 def test_without_a_sheet_stopped_after_any_line(types: Types, cut: int) -> None:
     answers = ["Mower", "2", "yes", "yes", "bar", "5.1 9.2", "5.0 9.3", "skip", "done"]
     assert types("pull", "".join(f"{line}\n" for line in answers[:cut])).code == 0
-    # Before the first reading the book does not know the unit; that a second pull was passed over it never does.
-    left = {4: answers[4:], 5: answers[4:], 8: answers[7:]}.get(cut, answers[cut:])
+    # Before the first reading the book does not know the unit.
+    left = {4: answers[4:], 5: answers[4:]}.get(cut, answers[cut:])
     rest = answers if cut < 4 else ["Mower", "yes", *left]
     said = types("pull", "".join(f"{line}\n" for line in rest))
     assert said.code == 0
     test = told(types)
-    assert (test["finished"], [row["final"] for row in test["readings"]]) == (True, ["9.2 bar", "9.3 bar"])
+    assert (test["finished"], [row["final"] for row in test["readings"]]) == (
+        True,
+        ["9.2 bar", "9.3 bar", None],
+    )
 
 
 # If this failed, a slip of the finger would end the test or be taken for a reading. What to type stands in the answer.
@@ -264,7 +267,7 @@ def test_drift_is_put_right(types: Types) -> None:
         (["yes", "yes", "95 150", "0 1"], 1),
         (["yes", "yes", "95 150", "done"], 1),
         (["yes", "yes", *["95 150"] * 6], 6),
-        (["yes", "yes", *["95 150"] * 6, "skip"], 6),
+        (["yes", "yes", *["95 150"] * 6, "skip"], 7),
     ],
 )
 def test_stop_at_any_question(types: Types, word: str, before: list[str], saved: int) -> None:
@@ -360,7 +363,7 @@ def test_a_repeat_is_declared(types: Types) -> None:
 def test_without_a_sheet(types: Types) -> None:
     said = types("pull", "\nMower\n0\n25\n2\nno\noil is cold\nyes\nparsec\nbar\n5,1 9,2\n5.0 9.3\nskip\ndone\n")
     assert said.code == 0
-    assert [row["final"] for row in readings(types)] == ["9,2 bar", "9.3 bar"]
+    assert [row["final"] for row in readings(types)] == ["9,2 bar", "9.3 bar", None]
     test = told(types)
     assert test["header"]["note"] == "Make it comparable: oil is cold"
     assert json.loads(types(f"judge {test['test']} --json").out)["mean"] == pytest.approx(9.25)
@@ -438,6 +441,31 @@ def test_a_test_keeps_the_sheet_it_was_begun_with(types: Types) -> None:
 def test_json_of_a_test_that_never_began(types: Types) -> None:
     said = types("pull --json")
     assert (said.code, json.loads(said.out)) == (0, {"test": None, "finished": False, "head": None})
+
+
+# If this failed, a builder who will not pull the first once more would be asked again each time he goes on, or could
+# not pull it after all.
+def test_a_drift_that_is_left_out(types: Types) -> None:
+    types(PULL, BEGUN + "95 150\n" * 6 + "skip starter too hot\nstop\n")
+    said = types(f"{PULL} --go-on last", "show\ndone\n")
+    assert "once more" not in said.out
+    assert "The day's drift" not in said.out
+    test = told(types)
+    assert (test["readings"][6]["drift"], test["readings"][6]["final"]) == (True, None)
+    assert "starter too hot" in types(f"book show {test['test']}").out
+    assert json.loads(types(f"judge {test['test']} --json").out)["drift"] is None
+    assert types(f"report {test['test']} -o sheet.html").code == 0
+    after_all = types(PULL, BEGUN + "95 150\n" * 6 + "skip\ncorrect drift\n94 144\nit cooled\ndone\n")
+    assert "read 150.0 psi in its turn and 144.0 psi at the end" in " ".join(after_all.out.split())
+
+
+# If this failed, no drift at all would be told as one of 0.00 % in every interval.
+def test_no_drift_is_told_as_none(types: Types) -> None:
+    types('gauge add face --range "300 psi" --resolution "2 psi" --grade B')
+    said = types(f"{PULL} --gauge face", BEGUN + "95 150\n" * 7 + "done\n")
+    assert "Saved. No drift was seen." in said.out
+    assert "No drift was seen: what was pulled again at the end read the same." in " ".join(said.out.split())
+    assert "0.00 % is in every interval" not in said.out
 
 
 # If this failed, "help" and "show" would be taken for readings.

@@ -165,16 +165,22 @@ class Talk:
         return True
 
     def _take_drift(self, text: str) -> bool:
-        if text.casefold() == "skip":
+        name = self._session.drift_cylinder
+        if name is None:
+            return True
+        word, _, rest = text.partition(" ")
+        if word.casefold() == "skip":
+            self._session.skip(name, why_left_out(rest, name, self._session.order), drift=True)
+            show.line("  The day's drift is left out. Type correct drift if you pull it after all.")
             return True
         typed = self._typed(text)
-        name = self._session.drift_cylinder
-        if typed is None or name is None:
+        if typed is None:
             return False
         self._session.take(name, typed, drift=True)
         series = self._session.so_far().dry
         drift = None if series is None else series.drift
-        show.line(f"  Saved. The day's drift is {100 * drift.fraction:+.1f} %." if drift else "  Saved.")
+        told = "" if drift is None else f" The day's drift is {100 * drift.fraction:+.1f} %."
+        show.line(f"  Saved.{' No drift was seen.' if drift and not drift.fraction else told}")
         return True
 
     def _typed(self, text: str) -> Typed | None:

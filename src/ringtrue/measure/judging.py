@@ -192,8 +192,10 @@ def _notes(read: Sequence[CylinderReadings], drift: Drift | None, error: GaugeEr
     above = [each.cylinder for each in read if error.span > 0 and max(each.finals) > error.span]
     return (
         *error.notes,
-        f"the day's drift of {100 * drift.fraction:+.2f} % is in every interval"
-        if drift
-        else "no cylinder was pulled again at the end: the day's drift is in no interval",
+        "no cylinder was pulled again at the end: the day's drift is in no interval"
+        if drift is None
+        else f"the day's drift of {100 * drift.fraction:+.2f} % is in every interval"
+        if drift.fraction
+        else "no drift was seen: what was pulled again at the end read the same",
         *([f"above the gauge's range: {', '.join(above)}"] if above else []),
     )

@@ -187,7 +187,7 @@ def running_table(series: Series, judged: SeriesJudgement, told: Told) -> Table:
     rows = [_pull_row(each, next(figures) if each.final else None, told, strokes=strokes) for each in series.pulls]
     rows += [_pull_row(each, None, told, strokes=strokes) for each in series.drift_pulls]
     note = "Mean and mean deviation are those of the cylinders so far."
-    if series.drift_pulls:
+    if any(pull.final is not None for pull in series.drift_pulls):
         note += " Pulled again at the end to show the day's drift: in no mean."
     return Table(f"Pulls in the order taken, {series.kind} series", columns, tuple(rows), note)
 

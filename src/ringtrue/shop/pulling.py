@@ -130,7 +130,7 @@ class Session:
 
     @property
     def drift_cylinder(self) -> str | None:
-        """The cylinder that is to be pulled once more at the end; None when it was, or has nothing beside it."""
+        """The cylinder that is to be pulled once more at the end; None when it was or will not be, or stands alone."""
         series = self.recorded.test.series(Kind.DRY)
         if series is None or series.drift_pulls:
             return None
@@ -204,9 +204,9 @@ class Session:
         self._add(pull)
         return pull
 
-    def skip(self, cylinder: str, why: str = "") -> None:
+    def skip(self, cylinder: str, why: str = "", *, drift: bool = False) -> None:
         """
-        Leave a cylinder out on purpose.
+        Leave a cylinder out on purpose, or the pull that would repeat it at the end.
 
         Parameters
         ----------
@@ -214,6 +214,8 @@ class Session:
             Its name.
         why : str
             The reason, if there is one.
+        drift : bool
+            The one at the end.
 
         Raises
         ------
@@ -221,7 +223,7 @@ class Session:
             The engine has no such cylinder.
         """
         self.known(cylinder)
-        self._add(Pull(cylinder=cylinder, note=why or "left out", read_by=self.who))
+        self._add(Pull(cylinder=cylinder, drift=drift, note=why or "left out", read_by=self.who))
 
     @property
     def drift_pulled(self) -> str:
