@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -77,10 +77,13 @@ class Cranked:
         return self.piston_area * crank * sine * (1 + crank * cosine / math.sqrt(self.rod**2 - (crank * sine) ** 2))
 
 
+def ratio_of(engine: Cranked, ratio: float) -> Cranked:
+    """Return the engine with the clearance that makes a compression ratio, its adapter counted in."""
+    return replace(engine, clearance=engine.swept(math.pi) / (ratio - 1) - engine.adapter)
+
+
 def sealed(engine: Cranked) -> Cranked:
     """Return the engine with nothing lost: no leak, no heat, a gauge that never opens."""
-    from dataclasses import replace
-
     return replace(
         engine,
         heat_model=NO_HEAT,

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from typing import ParamSpec, TypeVar, cast
+from dataclasses import fields
+from typing import Any, ParamSpec, TypeVar, cast
 
 import cantera as ct
 import numba
@@ -30,8 +31,8 @@ AIR = {"O2": 0.21, "N2": 0.78, "AR": 0.01}
 LINEAR_ABOVE = 0.9995
 """Pressure ratio above which the flow function is a straight line to zero."""
 
-TURN = 2 * math.pi
-CYCLE = 2 * TURN
+RUN_UP = [field.name for field in fields(Cranked)].index("run_up")
+CYCLE = 4 * math.pi
 
 
 def compiled(function: Callable[P, R]) -> Callable[P, R]:
@@ -40,7 +41,7 @@ def compiled(function: Callable[P, R]) -> Callable[P, R]:
 
 
 def _gas() -> tuple[float, float, Floats, Floats]:
-    """Return gas constant [J/(kg K)], temperature that parts the ranges [K], low and high coefficients of the mixture."""
+    """Return gas constant [J/(kg K)], temperature that parts the ranges [K], coefficients below and above it."""
     species = {one.name: one for one in ct.Species.list_from_file("air.yaml")}
     rows = {name: np.asarray(species[name].thermo.coeffs, dtype=np.float64) for name in AIR}
     middles = {float(row[0]) for row in rows.values()}
@@ -60,7 +61,8 @@ GAS, MIDDLE, LOW, HIGH = _gas()
 def cp(temperature: float) -> float:
     """Return the heat capacity at constant pressure. [J/(kg K)]"""
     a = LOW if temperature < MIDDLE else HIGH
-    return GAS * (a[0] + temperature * (a[1] + temperature * (a[2] + temperature * (a[3] + temperature * a[4]))))
+    t = temperature
+    return float(GAS * (a[0] + t * (a[1] + t * (a[2] + t * (a[3] + t * a[4])))))
 
 
 @compiled
@@ -68,7 +70,7 @@ def enthalpy(temperature: float) -> float:
     """Return the enthalpy, zero as in the polynomials. [J/kg]"""
     a = LOW if temperature < MIDDLE else HIGH
     t = temperature
-    return GAS * (a[5] + t * (a[0] + t * (a[1] / 2 + t * (a[2] / 3 + t * (a[3] / 4 + t * a[4] / 5)))))
+    return float(GAS * (a[5] + t * (a[0] + t * (a[1] / 2 + t * (a[2] / 3 + t * (a[3] / 4 + t * a[4] / 5))))))
 
 
 @compiled
@@ -97,10 +99,10 @@ def heat_coefficient(
         viscosity = 1.716e-5 * warmth * (273.15 + 110.4) / (temperature + 110.4)
         conductivity = 0.0241 * warmth * (273.15 + 194.0) / (temperature + 194.0)
         reynolds = pressure / (GAS * temperature) * piston_speed * bore / viscosity
-        return 0.575 * conductivity / bore * reynolds**0.7
+        return float(0.575 * conductivity / bore * reynolds**0.7)
     if model == WOSCHNI:
-        return 3.26 * bore**-0.2 * (pressure / 1e3) ** 0.8 * temperature**-0.53 * (2.28 * piston_speed) ** 0.8
-    return 130 * volume**-0.06 * (pressure / 1e5) ** 0.8 * temperature**-0.4 * (piston_speed + 1.4) ** 0.8
+        return float(3.26 * bore**-0.2 * (pressure / 1e3) ** 0.8 * temperature**-0.53 * (2.28 * piston_speed) ** 0.8)
+    return float(130 * volume**-0.06 * (pressure / 1e5) ** 0.8 * temperature**-0.4 * (piston_speed + 1.4) ** 0.8)
 
 
 @compiled
@@ -114,7 +116,7 @@ def lift_area(
     if past >= closes - opens:
         return 0.0
     risen = lift * math.sin(math.pi * past / (closes - opens)) ** power
-    return cd * min(math.pi * diameter * risen, math.pi / 4 * diameter * diameter)
+    return float(cd * min(math.pi * diameter * risen, math.pi / 4 * diameter * diameter))
 
 
 @compiled
@@ -210,46 +212,47 @@ def integrate(
     """
     q = engine.vector()
     if steady:
-        q[14] = 0.0
+        q[RUN_UP] = 0.0
 
     def derivatives(angle: float, now: Floats) -> Floats:
         return rates(now, angle, q, engine.start)
+
+    def hose_pressure(now: Floats) -> float:
+        return float(now[2] * GAS * now[3] / engine.hose)
 
     def hose_slope(angle: float, now: Floats) -> float:
         slopes = derivatives(angle, now)
         return float(slopes[2] * now[3] + now[2] * slopes[3])
 
-    def hose_pressure(now: Floats) -> float:
-        return float(now[2] * GAS * now[3] / engine.hose)
+    def highest_within(begin: float, end: float, within: Callable[[float], Floats]) -> tuple[float, float]:
+        """Return where the hose stands highest in a step that begins rising and ends falling, and how high."""
+
+        def slope(angle: float) -> float:
+            return hose_slope(angle, within(angle))
+
+        crosses = slope(begin) > 0.0 > slope(end)
+        angle = float(brentq(slope, begin, end, xtol=1e-12)) if crosses else end
+        return angle, hose_pressure(within(angle))
 
     states, highest = np.empty((len(angles), 4)), np.empty(len(angles))
-    states[0], top = state, hose_pressure(state)
-    highest[0] = top
-    solver = LSODA(
-        derivatives, angles[0], state, angles[-1], rtol=rtol, atol=1e-4 * rtol * state, max_step=largest, min_step=0.0
-    )
-    at, slope = 1, hose_slope(angles[0], state)
+    top = hose_pressure(state)
+    states[0], highest[0] = state, top
+    solver = LSODA(derivatives, angles[0], state, angles[-1], rtol=rtol, atol=1e-4 * rtol * state, max_step=largest)
+    at, rising = 1, False
     while solver.status == "running":
         failed = solver.step()
         if failed is not None:
             raise ArithmeticError(failed)
         within = solver.dense_output()
-        tops = [(solver.t, hose_pressure(solver.y))]
-        after = hose_slope(solver.t, solver.y)
-        if slope > 0.0 >= after:
-
-            def falls(angle: float, within: Callable[[float], Floats] = within) -> float:
-                return hose_slope(angle, within(angle))
-
-            if falls(solver.t_old) > 0.0 >= falls(solver.t):
-                peak = brentq(falls, solver.t_old, solver.t, xtol=1e-12)
-                tops.insert(0, (peak, hose_pressure(within(peak))))
-        while at < len(angles) and angles[at] <= solver.t + 1e-14:
-            states[at] = within(angles[at]) if angles[at] < solver.t else solver.y
-            highest[at] = max([top, hose_pressure(states[at]), *(p for angle, p in tops if angle <= angles[at])])
+        peak, high = solver.t, hose_pressure(solver.y)
+        rose, rising = rising, hose_slope(solver.t, solver.y) > 0.0
+        if rose and not rising:
+            peak, high = highest_within(solver.t_old, solver.t, within)
+        while at < len(angles) and angles[at] <= solver.t:
+            states[at] = within(angles[at])
+            highest[at] = max(top, hose_pressure(states[at]), high if peak <= angles[at] else 0.0)
             at += 1
-        top = max(top, *(p for _, p in tops))
-        slope = after
+        top = max(top, high)
     return states, highest
 
 
@@ -275,7 +278,8 @@ def readings_in_a_hurry(
     first = state if state is not None else at_rest(engine, -engine.start)
     end = CYCLE * (strokes - 1) + math.pi
     angles = np.linspace(-engine.start, end, 1 + math.ceil((end + engine.start) / grid))
-    states = odeint(
+    solve: Any = odeint  # its stubs know a state as a list alone
+    states = solve(
         rates, first, angles, args=(engine.vector(), engine.start), rtol=rtol, atol=1e-3 * rtol * first, hmax=largest,
         mxstep=100_000,
     )  # fmt: skip

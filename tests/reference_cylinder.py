@@ -132,11 +132,10 @@ class Network:
                 here = min(here + step, angle)
                 self.net.max_time_step = step / self.engine.speed
                 self.net.advance((here - self.from_angle) / self.engine.speed)
-                top = max(top, self.hose.thermo.P)
-            gas, hose = self.cylinder.thermo, self.hose.thermo
-            rows.append((
-                angle, gas.P, gas.T, self.cylinder.mass, hose.P, hose.T, self.hose.mass, top, gas.s, self.cylinder.volume
-            ))  # fmt: skip
+                top = max(top, self.hose.phase.P)
+            gas, hose = self.cylinder.phase, self.hose.phase
+            masses, volume = (self.cylinder.mass, self.hose.mass), self.cylinder.volume
+            rows.append((angle, gas.P, gas.T, masses[0], hose.P, hose.T, masses[1], top, gas.s, volume))
         return ClosedCycle(*np.array(rows).T)
 
 
