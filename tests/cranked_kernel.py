@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import fields, replace
 
 import numpy as np
@@ -48,3 +49,8 @@ def full(engine: Cranked, strokes: int, step_deg: float = 1.0) -> tuple[Floats, 
 def mapped(engine: Cranked, strokes: int) -> tuple[Floats, bool]:
     """Return readings by the stroke map [Pa absolute] and whether the map held."""
     return _stroke_map.readings(vector(engine), strokes)
+
+
+def many(engines: Sequence[Cranked], strokes: int) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return readings of many cylinders by the working path, a row each, and for which of them the map held."""
+    return _stroke_map.many(np.array([vector(engine) for engine in engines]), strokes)

@@ -8,11 +8,13 @@ import numpy as np
 from tests.cranked import ANNAND, DEGREE, HOHENBERG, WOSCHNI, Cranked
 
 
-def draw(generator: np.random.Generator, largest_leak: float) -> Cranked:
+def draw(generator: np.random.Generator, largest_leak: float, throttled: float) -> Cranked:
     """
     Return an engine that a builder might have on the stand, with its gauge and its day.
 
-    One leak is drawn up to `largest_leak` [m2], evenly in its logarithm from 0.02 mm2; the path is drawn too.
+    One leak is drawn up to `largest_leak` [m2], evenly in its logarithm from 0.02 mm2; the path is drawn too. The
+    manifold stands between `throttled` and 1 of the barometer. No check valve is wider than a third of a square
+    millimetre for each cubic centimetre of hose: wider ones fill it in one stroke either way.
     """
     between = generator.uniform
     bore = between(0.068, 0.108)
@@ -21,23 +23,25 @@ def draw(generator: np.random.Generator, largest_leak: float) -> Cranked:
     path = ("leak_rings", "leak_intake", "leak_exhaust", "leak_gasket")[int(generator.integers(4))]
     leaks = {"leak_rings": 0.1e-6, path: float(np.exp(between(math.log(0.02e-6), math.log(largest_leak))))}
     ambient = between(75e3, 103e3)
+    hose = between(5e-6, 40e-6)
+    check_area = min(1.8e-6 * float(np.exp(generator.normal(0.0, 0.6))), hose / 3)
     return Cranked(
         bore=bore,
         stroke=stroke,
         rod=stroke * between(1.6, 2.1),
         clearance=swept / (between(7.0, 12.0) - 1),
         adapter=between(0.5e-6, 10e-6),
-        hose=between(5e-6, 40e-6),
+        hose=hose,
         opening=between(1e3, 15e3),
-        check_area=between(1e-6, 6e-6),
+        check_area=check_area,
         hose_conductance=between(0.0, 0.05),
         ambient=ambient,
-        manifold=ambient * between(0.97, 1.0),
+        manifold=ambient * between(throttled, 1.0),
         inlet_air=between(270.0, 310.0),
         wall=between(290.0, 370.0),
         speed=between(120.0, 300.0) * 2 * math.pi / 60,
         run_up=between(0.3, 4.0),
-        start=between(1.0, 4.0) * math.pi,
+        start=between(2.6, 12.0),
         heat_model=(ANNAND, WOSCHNI, HOHENBERG)[int(generator.integers(3))],
         heat_factor=between(0.6, 1.6),
         intake_opens=-2 * math.pi - between(0.0, 30.0) * DEGREE,
@@ -54,7 +58,7 @@ def draw(generator: np.random.Generator, largest_leak: float) -> Cranked:
     )
 
 
-def draws(count: int, largest_leak: float, seed: int) -> list[Cranked]:
-    """Return several engines."""
+def draws(count: int, largest_leak: float, *, seed: int, throttled: float = 1.0) -> list[Cranked]:
+    """Return several engines; wide open if nothing else is said."""
     generator = np.random.default_rng(seed)
-    return [draw(generator, largest_leak) for _ in range(count)]
+    return [draw(generator, largest_leak, throttled) for _ in range(count)]

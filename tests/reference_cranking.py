@@ -2,14 +2,15 @@
 The equations of docs/theory/cranking.md through the whole cycle, solved by other people's solvers.
 
 Written from that page alone, to hold the kernels against. The right-hand side is compiled, the integration is LSODA of
-ODEPACK as scipy carries it: step by step and tight (`readings`), or as fast as it goes (`readings_in_a_hurry`, for the
-benchmark). The gas is built from the coefficients of Cantera's air.yaml, so that nothing is copied by hand.
+ODEPACK as scipy carries it: step by step and tight (`readings`), or quicker, to be raced against
+(`readings_by_solve_ivp`, `readings_by_odeint`). The gas is built from the coefficients of Cantera's air.yaml, so that
+nothing is copied by hand.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import fields
 from typing import Any, ParamSpec, TypeVar, cast
 
@@ -17,7 +18,7 @@ import cantera as ct
 import numba
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import LSODA, odeint
+from scipy.integrate import LSODA, odeint, solve_ivp
 from scipy.optimize import brentq
 from tests.cranked import ANNAND, DEGREE, NO_HEAT, WOSCHNI, Cranked
 
@@ -189,6 +190,15 @@ def state_of(engine: Cranked, volume: float, cylinder: tuple[float, float], hose
     return np.array([masses[0], cylinder[1], masses[1], hose[1]])
 
 
+def steps(solver: LSODA) -> Iterator[Callable[[float], Floats]]:
+    """Take steps to the end; yield the course within each."""
+    while solver.status == "running":
+        failed = solver.step()
+        if failed is not None:
+            raise ArithmeticError(failed)
+        yield solver.dense_output()
+
+
 def integrate(
     engine: Cranked,
     state: Floats,
@@ -239,11 +249,7 @@ def integrate(
     states[0], highest[0] = state, top
     solver = LSODA(derivatives, angles[0], state, angles[-1], rtol=rtol, atol=1e-4 * rtol * state, max_step=largest)
     at, rising = 1, False
-    while solver.status == "running":
-        failed = solver.step()
-        if failed is not None:
-            raise ArithmeticError(failed)
-        within = solver.dense_output()
+    for within in steps(solver):
         peak, high = solver.t, hose_pressure(solver.y)
         rose, rising = rising, hose_slope(solver.t, solver.y) > 0.0
         if rose and not rising:
@@ -265,24 +271,47 @@ def readings(
     return integrate(engine, first, angles, rtol=rtol, largest=largest)[1][1:]
 
 
-def readings_in_a_hurry(
-    engine: Cranked,
-    strokes: int,
-    state: Floats | None = None,
-    *,
-    rtol: float = 1e-6,
-    grid: float = 1.0 * DEGREE,
-    largest: float = 2.0 * DEGREE,
-) -> Floats:
-    """Return the same as `readings`, by one call of LSODA and the highest point of a grid of angles."""
-    first = state if state is not None else at_rest(engine, -engine.start)
-    end = CYCLE * (strokes - 1) + math.pi
-    angles = np.linspace(-engine.start, end, 1 + math.ceil((end + engine.start) / grid))
+def readings_by_solve_ivp(engine: Cranked, strokes: int, rtol: float = 1e-6) -> Floats:
+    """Return readings by scipy's `solve_ivp` with LSODA and the highest point of every degree. [Pa absolute]"""
+    q, first, angles = engine.vector(), at_rest(engine, -engine.start), every_degree(engine, strokes)
+    found = solve_ivp(
+        lambda angle, state: rates(state, angle, q, engine.start),
+        (angles[0], angles[-1]),
+        first,
+        method="LSODA",
+        t_eval=angles,
+        rtol=rtol,
+        atol=1e-3 * rtol * first,
+        max_step=2 * DEGREE,
+    )
+    return needle(engine, strokes, angles, found.y.T)
+
+
+def readings_by_odeint(engine: Cranked, strokes: int, rtol: float = 1e-6) -> Floats:
+    """Return readings by one call into ODEPACK and the highest point of every degree: LSODA as fast as it goes."""
+    first, angles = at_rest(engine, -engine.start), every_degree(engine, strokes)
     solve: Any = odeint  # its stubs know a state as a list alone
     states = solve(
-        rates, first, angles, args=(engine.vector(), engine.start), rtol=rtol, atol=1e-3 * rtol * first, hmax=largest,
+        rates,
+        first,
+        angles,
+        args=(engine.vector(), engine.start),
+        rtol=rtol,
+        atol=1e-3 * rtol * first,
+        hmax=2 * DEGREE,
         mxstep=100_000,
-    )  # fmt: skip
+    )
+    return needle(engine, strokes, angles, states)
+
+
+def every_degree(engine: Cranked, strokes: int) -> Floats:
+    """Return angles from standstill to bottom dead centre after the last compression, a degree apart. [rad]"""
+    end = CYCLE * (strokes - 1) + math.pi
+    return np.linspace(-engine.start, end, 1 + math.ceil((end + engine.start) / DEGREE))
+
+
+def needle(engine: Cranked, strokes: int, angles: Floats, states: Floats) -> Floats:
+    """Return the highest hose pressure after each compression stroke. [Pa absolute]"""
     hose = np.maximum.accumulate(states[:, 2] * GAS * states[:, 3] / engine.hose)
     ends = np.searchsorted(angles, CYCLE * np.arange(strokes) + math.pi - 1e-9)
     return np.asarray(hose[np.minimum(ends, len(angles) - 1)])
