@@ -92,7 +92,7 @@ def viscosity(temperature: float) -> float:
     Parameters
     ----------
     temperature : float
-        From 250 to 900, within 3 % of CoolProp. [K]
+        From 250 to 900, within 4 % of CoolProp (3 % to 800). [K]
 
     Returns
     -------
@@ -114,7 +114,7 @@ def conductivity(temperature: float) -> float:
     Parameters
     ----------
     temperature : float
-        From 250 to 900, within 1.5 % of CoolProp. [K]
+        From 250 to 900, within 2 % of CoolProp. [K]
 
     Returns
     -------

@@ -236,8 +236,9 @@ def fastest(
     pressure = mass * R * temp / volume
     root = 1.4 * math.sqrt(R * temp)
     leaks = q[LEAK_RINGS] + q[LEAK_EXHAUST] + q[LEAK_GASKET] + q[LEAK_INTAKE]
-    higher, lower = max(pressure, q[AMBIENT]), min(pressure, q[AMBIENT])
-    fast = (leaks + valves) * slope(lower / higher) / volume
+    outside = min(pressure, q[AMBIENT]) / max(pressure, q[AMBIENT])
+    inlet = min(pressure, q[MANIFOLD]) / max(pressure, q[MANIFOLD])
+    fast = (leaks + valves) * slope(max(outside, inlet)) / volume
     if gauge:
         driving = pressure - q[OPENING]
         hose = hose_mass * R * hose_temp / q[HOSE]

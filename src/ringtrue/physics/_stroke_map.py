@@ -21,15 +21,17 @@ FINE = 2.0 * k.DEGREE
 """Step of compression and of the windows in which the check valve is open. [rad]"""
 COARSE = 6.0 * k.DEGREE
 """Step of expansion, after which only a remainder is kept. [rad]"""
-OPEN = 7.0 * k.DEGREE
+OPEN = 3.5 * k.DEGREE
 """Step while the valves are wide open. [rad]"""
-EASY = 0.005
+EASY = 0.002
 """Pressure drop, over pressure, up to which an open valve is taken to hold the cylinder at its port's pressure. [-]"""
 HARD = 0.02
 """Pressure drop in the intake stroke from which the map does not hold. [-]"""
 ABRUPT = 0.06
 """The same where the valve has closed so far within one step. [-]"""
-SAME_SPEED = 0.004
+UNTHROTTLED = 0.01
+"""Share by which the manifold may differ from the surrounding air; beyond it the ports are no longer alike. [-]"""
+SAME_SPEED = 0.002
 """Speeds closer than this share make the same compression. [-]"""
 EVEN = 1.5
 """Longest substep while the check valve is open, times the fastest rate at which flow evens out pressures. [-]"""
@@ -39,7 +41,7 @@ FULL_STEP = 1.0
 """Step of the full equations where the map does not hold. [deg]"""
 SAME_REMAINDER = 0.01
 """Temperatures of what stays in the cylinder, closer than this share, make the same compression. [-]"""
-REMAINDERS = 3
+REMAINDERS = 2
 """Strokes whose remainder is worked out; after them it hardly changes."""
 LONGEST = 800
 """Most points of one compression."""
@@ -127,6 +129,14 @@ def trapped(q: Vector, stroke: int, begins: float, residual_temp: float) -> tupl
     return angle, mass, held_temperature(q, angle, 0.0, pressure, mass), True
 
 
+@inlined
+def step_at(angle: float) -> float:
+    """Step of compression: longer where little happens. [rad]."""
+    if angle > -30 * k.DEGREE:
+        return FINE
+    return 1.5 * FINE if angle > -60 * k.DEGREE else 3 * FINE
+
+
 @compiled
 def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, path: Matrix) -> int:
     """
@@ -144,8 +154,7 @@ def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, 
         highest = max(highest, pressure)
         if angle > 2 * k.DEGREE and pressure < 0.995 * highest:
             break
-        # Where little happens a longer step serves.
-        step = FINE if angle > -30 * k.DEGREE else 1.5 * FINE if angle > -60 * k.DEGREE else 3 * FINE
+        step = step_at(angle)
         turned = q[k.START] + stroke * k.CYCLE + angle
         state, _ = k.carry(q, angle, step, turned, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
         angle += step
@@ -180,7 +189,7 @@ def remainder(q: Vector, stroke: int, angle: float, mass: float, temp: float) ->
         temp = outside * volume / (k.R * mass)
     end = 2 * math.pi + min(q[k.INTAKE_OPENS] + 2 * math.pi, 0.0)
     while angle < end:
-        step = min(1.5 * OPEN, end - angle)
+        step = min(3 * OPEN, end - angle)
         omega = omega_at(q, stroke, angle)
         flow = held_flow(q, angle, omega, outside, held_temperature(q, angle, 0.0, outside, mass), q[k.WALL])
         mass = held_step(q, angle, step, omega, mass, outside, q[k.WALL], flow)
@@ -242,8 +251,9 @@ def window(
     highest = pressure
     swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
     while angle < math.pi / 2:
-        state, top = k.carry(q, angle, FINE, start + angle, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
-        angle += FINE
+        step = step_at(angle)
+        state, top = k.carry(q, angle, step, start + angle, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
+        angle += step
         highest = max(highest, top)
         inside = state[0] * k.R * state[1] / (q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle))
         if angle > 0.0 and inside - q[k.OPENING] <= state[2] * k.R * state[3] / q[k.HOSE]:
@@ -266,6 +276,8 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
     needle = q[k.AMBIENT]
     residual, made_at, made_with, shut_at = q[k.WALL], 1.0, 1.0, 0.0
     count = 0
+    if abs(q[k.MANIFOLD] / q[k.AMBIENT] - 1.0) > UNTHROTTLED:
+        return found, False
     for stroke in range(strokes):
         omega = omega_at(q, stroke, -math.pi / 2)
         if stroke == 0 or abs(omega / made_at - 1.0) > SAME_SPEED or abs(residual / made_with - 1.0) > SAME_REMAINDER:
