@@ -195,7 +195,7 @@ def test_figures_with_units(text: str, dimension: Dimension, value: float, numbe
         ("151", PRESSURE, UnitRefused, "A pressure needs its unit. Type 151 psi or 151 kPa or 151 bar."),
         ("", LENGTH, NumberRefused, "A length needs a number and a unit. Type it as 92 mm."),
         ("mm", LENGTH, NumberRefused, "A length needs a number and a unit. Type it as 92 mm."),
-        ("1/min", Dimension.ROTATION, NumberRefused, "A rotation needs a number and a unit. Type it as 190 rpm."),
+        ("1/min", Dimension.ROTATION, NumberRefused, "A cranking speed needs a number and a unit."),
         ("92 furlong", LENGTH, UnitRefused, 'read "furlong": This is no unit of length.'),
         ("92 mn", LENGTH, UnitRefused, 'read "mn": This is no unit of length. Write'),
         ("92 cc", LENGTH, UnitRefused, "is one of volume"),

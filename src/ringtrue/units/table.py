@@ -29,7 +29,7 @@ class Dimension(StrEnum):
     LENGTH = "length"
     VOLUME = "volume"
     TEMPERATURE = "temperature"
-    ROTATION = "rotation"
+    ROTATION = "cranking speed"
     VOLTAGE = "voltage"
     ANGLE = "angle"
     DISTANCE = "distance"
