@@ -8,7 +8,7 @@ import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
-from ringtrue.errors import BookDamaged, BookLocked, BookUnusable, CannotWrite, InputRefused
+from ringtrue.errors import BookDamaged, BookLocked, BookUnusable, CannotWrite, Fault, InputRefused
 from ringtrue.records import _check, _document, _postgres, _sqlite
 from ringtrue.records._door import Door
 from ringtrue.records._place import DATABASE_ERRORS, Place, trouble
@@ -74,6 +74,9 @@ def _written(door: Door, fresh: Path) -> tuple[int, int]:
             return _held_by(filled, f"{door}: no backup was written, for the book is not whole")
 
 
+_AS_IT_WAS = "the book is as it was"
+
+
 @contextlib.contextmanager
 def _opened(path: Path) -> Iterator[Door]:
     door = _sqlite.open_file(Place(path, None), create=False)
@@ -83,8 +86,22 @@ def _opened(path: Path) -> Iterator[Door]:
         door.close()
 
 
+def _checked(document: bytes) -> _document.Checked:
+    """Check an export that is to be a book again; what is wrong with it is told of a restore."""
+    try:
+        return _document.checked(document)
+    except InputRefused as error:
+        if not document.lstrip().startswith(b"{"):
+            why = "this is no backup of a record book"
+            raise InputRefused.of(
+                "", why, f"name a file that ringtrue book backup or ringtrue book export wrote; {_AS_IT_WAS}", "restore"
+            ) from error
+        told = (Fault(fault.given, fault.why, f"name another one; {_AS_IT_WAS}", "restore") for fault in error.faults)
+        raise InputRefused(*told) from error
+
+
 def _fill(path: Path, document: bytes) -> None:
-    checked = _document.checked(document)
+    checked = _checked(document)
     _sqlite.new_file(path)
     with _opened(path) as door:
         door.write(lambda c: _document.take_in(c, checked, str(path)))
@@ -212,7 +229,7 @@ def _restore_server(backup: Path, place: Place) -> Restored:
     with backup.open("rb") as start:
         is_file = start.read(len(_SQLITE_MAGIC)) == _SQLITE_MAGIC
     raw = _document_of(backup) if is_file else backup.read_bytes()
-    checked = _document.checked(raw)
+    checked = _checked(raw)
     door = _postgres.open_server(place, create=True)
     try:
         if door.read(_check.counts) != (0, 0):
