@@ -132,7 +132,7 @@ def _plain(error: CycloptsError) -> str:
     if isinstance(error, CoercionError) and error.token is not None:
         wanted = {int: "a whole number", bool: "yes or no"}.get(error.target_type or str, "something else")
         name = error.token.keyword or (error.argument.name if error.argument else "")
-        return str(Fault(f"{name} “{error.token.value}”", f"this is {wanted}", see))
+        return str(Fault(f"{name} “{error.token.value}”", f"{wanted} is wanted here", see))
     if isinstance(error, ValidationError) and error.argument is not None:
         token = error.argument.tokens[0]
         return str(Fault(f"{token.keyword or error.argument.name} “{token.value}”", error.exception_message, see))

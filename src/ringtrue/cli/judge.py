@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from ringtrue.cli import options
 
-# As the book spells them, or as they are typed off the paper.
-_TEST_ID = re.compile(r"^[a-z0-9]{4}[ -]?[a-z0-9]{4}$", re.IGNORECASE)
+# As the book spells them, or as they are typed off the paper: no vowels, so that no word is taken for one.
+_TEST_ID = re.compile(r"^[2-9b-df-hj-km-np-tv-xz]{4}[ -]?[2-9b-df-hj-km-np-tv-xz]{4}$", re.IGNORECASE)
 
 if TYPE_CHECKING:
     from ringtrue.shop.judging import FileAndWords, Judged
@@ -107,7 +107,7 @@ def enter(
     again = (
         "the same file was entered before; nothing was added"
         if entered.already
-        else f"{entered.readings} readings are in the book"
+        else f"{entered.readings} {'reading is' if entered.readings == 1 else 'readings are'} in the book"
     )
     show.remark(f"{again}. Next: ringtrue judge {entered.test_id}, or ringtrue report {entered.test_id} -o sheet.pdf")
     return 0

@@ -33,9 +33,11 @@ def new(file: str = "", /, *, json: options.AsJson = False) -> None:
     from ringtrue.errors import CannotWrite
     from ringtrue.intake import parse_sheet
     from ringtrue.shop.sheets import NewSheet
-    from ringtrue.shop.workplace import write_file
+    from ringtrue.shop.workplace import folder_is_there, write_file
 
     path = Path(file) if file else None
+    if path is not None:
+        folder_is_there(path)
     if path is not None and path.exists():
         why = "there is a file of that name already"
         raise CannotWrite.of(f"“{path}”", why, "edit it with any editor, or name another file")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import getpass
 import os
 import platform
@@ -132,6 +133,8 @@ class Workplace:
         raw = read_bytes(path, SettingsRefused, largest=LARGEST_FILE) if path.exists() else b""
         text = decode(raw, SettingsRefused)
         made = with_setting(text, key, value)
+        with contextlib.suppress(OSError):  # writing into it says why it cannot be
+            path.parent.mkdir(parents=True, exist_ok=True)
         write_file(path, made.encode())
 
 
@@ -197,6 +200,28 @@ def this_person(settings: Settings, said: str = "") -> str:
         return "unnamed"
 
 
+def folder_is_there(path: Path) -> None:
+    """
+    Refuse a file whose folder is not there: most often its name is mistyped.
+
+    Parameters
+    ----------
+    path : Path
+        The file that is to be written.
+
+    Raises
+    ------
+    CannotWrite
+        There is no such folder.
+    """
+    try:
+        there = path.parent.is_dir()
+    except (OSError, ValueError):
+        return  # writing into it says why it cannot be
+    if not there:
+        raise CannotWrite.of(f"“{path}”", f"there is no folder “{path.parent}”", "make it first, or name another")
+
+
 def write_file(path: Path, data: bytes) -> None:
     """
     Write a file whole, or leave the old one as it was.
@@ -204,7 +229,7 @@ def write_file(path: Path, data: bytes) -> None:
     Parameters
     ----------
     path : Path
-        Where; its folder is made.
+        Where, in a folder that is there.
     data : bytes
         What.
 
@@ -213,9 +238,9 @@ def write_file(path: Path, data: bytes) -> None:
     CannotWrite
         It cannot be written there.
     """
+    folder_is_there(path)
     try:
         part = path.with_name(path.name + ".part")
-        path.parent.mkdir(parents=True, exist_ok=True)
         part.write_bytes(data)
         part.replace(path)
     except (OSError, ValueError) as error:
