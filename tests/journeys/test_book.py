@@ -232,6 +232,63 @@ def test_backup_and_restore(types: Types, tmp_path: Path) -> None:
     assert len(kept) == 1
 
 
+# If this failed, a restore would speak of an import, and send somebody to the wrong command.
+def test_what_is_no_backup_is_told_of_a_restore(types: Types, tmp_path: Path) -> None:
+    entered(types)
+    types("book export -o all.json")
+    for name, raw in (("june.csv", None), ("cut.json", (tmp_path / "all.json").read_bytes()[:-40])):
+        if raw is not None:
+            (tmp_path / name).write_bytes(raw)
+        said = types(f"book restore {name}")
+        assert said.code == 2
+        assert f"“{name}”, restore: " in said.err
+        assert "The book is as it was." in said.err or "; the book is as it was." in said.err
+        assert "import" not in said.err
+    assert types("book verify").code == 0
+
+
+# If this failed, what is known of an owner would go when one more thing is said, or be dropped without a word.
+def test_what_is_not_said_of_an_owner_stays(types: Types) -> None:
+    entered(types)
+    refused = types('book owner 0417 --contact "555 0100"')
+    assert (refused.code, refused.out) == (2, "")
+    assert "An owner has a name." in refused.err
+    types('book owner 0417 --name "Q. Fennimore-Test" --contact "555 0100"')
+    types('book owner 0417 --address "Pier 8"')
+    types('book owner 0417 --name "R. Fennimore-Test" --contact ""')
+    assert told(types, "book owner 0417") == {
+        "name": "R. Fennimore-Test",
+        "contact": "",
+        "address": "Pier 8",
+        "note": "",
+    }
+
+
+# If this failed, a slip in a correction that the guided test asks about would go into the book without a question.
+def test_a_correction_that_is_hard_to_believe(types: Types) -> None:
+    test = entered(types)
+    slip = f'book correct {test} 3 --final "1500 bar" --why misread'
+    said = types(slip)
+    assert (said.code, said.out) == (2, "")
+    assert "say --confirm-unit if it is meant as it is" in said.err
+    assert types(f"{slip} --confirm-unit").code == 0
+    assert types(f'book correct {test} 3 --final "10.2 kg/cm2" --why misread').code == 0
+
+
+# If this failed, one reading would be told as several.
+def test_one_reading_is_told_as_one(types: Types, tmp_path: Path) -> None:
+    (tmp_path / "one.csv").write_text("cylinder,final [psi]\n1,150\n", "utf-8")
+    assert "1 reading is in the book." in types("enter one.csv --sheet launch-six.toml").err
+
+
+# If this failed, a program would be told an id as it was typed, under which nothing is filed.
+def test_an_id_off_the_paper_comes_back_as_the_book_spells_it(types: Types) -> None:
+    test = entered(types)
+    paper = test.replace("-", " ").upper()
+    assert told(types, f'book correct "{paper}" 3 --final "151 psi" --why misread')["test"] == test
+    assert told(types, f'book withdraw "{paper}" 3 --why misread')["test"] == test
+
+
 # If this failed, an owner who asks to be forgotten would not be.
 def test_an_owner_is_forgotten(types: Types, tmp_path: Path) -> None:
     entered(types)

@@ -106,6 +106,7 @@ def correct(
     repeat: int | None = None,
     drift: Annotated[bool, Parameter(negative=())] = False,
     why: str = "",
+    confirm_unit: options.ConfirmUnit = False,
     by: options.Person = "",
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -146,7 +147,7 @@ def correct(
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
-    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why, drift)
+    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why, drift, confirm_unit)
     with place.open_book(create=False) as opened:
         entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
     told = (
@@ -342,10 +343,10 @@ def owner(
     engine: options.Word,
     /,
     *,
-    name: str = "",
-    contact: str = "",
-    address: str = "",
-    note: str = "",
+    name: str | None = None,
+    contact: str | None = None,
+    address: str | None = None,
+    note: str | None = None,
     json: options.AsJson = False,
     book: options.BookPlace = None,
 ) -> None:
@@ -357,7 +358,7 @@ def owner(
     engine
         Its reference, or its name.
     name
-        The owner's name; shows what is known if left out.
+        The owner's name. What is left out stays as it is; with nothing said, what is known is shown.
     contact
         How to reach the owner.
     address
@@ -366,13 +367,12 @@ def owner(
         Anything else.
     """
     from ringtrue.cli import show
-    from ringtrue.records import Owner
+    from ringtrue.shop.keeping import owner_of
     from ringtrue.shop.workplace import workplace
 
+    said = {"name": name, "contact": contact, "address": address, "note": note}
     with workplace(book).open_book(create=False) as opened:
-        if name:
-            opened.set_owner(engine, Owner(name, contact, address, note))
-        found = opened.owner(engine)
+        found = owner_of(opened, engine, said)
     known = [] if found is None else [found.name, found.contact, found.address, found.note]
     told = ", ".join(filter(None, known)) or f"No owner is known for {engine}."
     show.done(told, dict(zip(("name", "contact", "address", "note"), known, strict=False)), json=json)

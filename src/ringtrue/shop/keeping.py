@@ -10,12 +10,15 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
-from ringtrue.intake import first_above_final, leakdown_faults, parse_run, read_bytes
+from ringtrue.intake import first_above_final, implausible, leakdown_faults, parse_run, parse_sheet, read_bytes
+from ringtrue.records import Owner
 from ringtrue.shop.pulling import last_pull
 from ringtrue.shop.typed import reading_typed
 from ringtrue.units import Dimension, find_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from ringtrue.records import Book, Entry, Recorded, Restored
 
 
@@ -42,6 +45,8 @@ class Wanted:
         The reason; needed.
     drift : bool
         The pull that repeats the first cylinder at the end.
+    confirm_unit : bool
+        The figures are meant as they are, plausible or not.
     """
 
     cylinder: str
@@ -55,6 +60,7 @@ class Wanted:
     to_cylinder: str = ""
     why: str = ""
     drift: bool = False
+    confirm_unit: bool = False
 
 
 NOT_SEEN = "not seen"
@@ -110,6 +116,11 @@ def correct(book: Book, test_id: str, wanted: Wanted, *, who: str, device: str) 
         raise InputRefused.of(
             f"cylinder “{changed.cylinder}”", "this engine does not have it", f"write one of {', '.join(known)}"
         )
+    ignition = parse_sheet(recorded.sheet_text).ignition if recorded.sheet_text else None
+    doubts = () if wanted.confirm_unit else implausible((changed,), ignition)
+    if doubts and not implausible((row,), ignition):
+        meant = "check the figure and its unit; say --confirm-unit if it is meant as it is"
+        raise InputRefused(*(replace(doubt, instead=meant) for doubt in doubts))
     key = f"correct-{secrets.token_hex(16)}"
     return book.correct(
         test_id, recorded.standing[index], changed, why=wanted.why.strip(), key=key, who=who, device=device
@@ -241,6 +252,42 @@ def read_export(path: Path) -> bytes:
         It cannot be read, or is larger than any book.
     """
     return read_bytes(path, InputRefused, largest=LARGEST_EXPORT)
+
+
+def owner_of(book: Book, engine: str, said: Mapping[str, str | None]) -> Owner | None:
+    """
+    Say whose engine it is, and tell what is known.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    engine : str
+        Its reference, or its name.
+    said : mapping of str to str or None
+        Name, contact, address and note; None leaves what is known.
+
+    Returns
+    -------
+    Owner or None
+        As known from now on; None when nobody is.
+
+    Raises
+    ------
+    InputRefused
+        An owner would be without a name.
+    NotInBook
+        There is no such engine.
+    """
+    known = book.owner(engine)
+    told = {field: text for field, text in said.items() if text is not None}
+    if not told:
+        return known
+    owner = replace(known or Owner(""), **told)
+    if not owner.name.strip():
+        raise InputRefused.of("", "an owner has a name", "say --name too; ringtrue book forget-owner erases one")
+    book.set_owner(engine, owner)
+    return owner
 
 
 def restored_told(restored: Restored) -> tuple[str, ...]:
