@@ -182,8 +182,10 @@ def test_figures_without_a_unit(raw: bytes, messages: list[str]) -> None:
             lines("cylinder,final [psi],rpm", "1,150,190 V"),
             {},
             [
-                'row 2, column rpm: read "V": The unit V is one of voltage, and a cranking speed is wanted here. '
-                "Write rpm."
+                (
+                    'row 2, column rpm: read "V": The unit V is one of voltage, and a cranking speed is wanted here. '
+                    "Write rpm."
+                ),
             ],
         ),
     ],

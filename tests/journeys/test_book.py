@@ -275,6 +275,14 @@ def test_a_correction_that_is_hard_to_believe(types: Types) -> None:
     assert types(f'book correct {test} 3 --final "10.2 kg/cm2" --why misread').code == 0
 
 
+# If this failed, a sheet or a gauge named beside a test's id would seem to have been used.
+def test_what_changes_nothing_is_said(types: Types) -> None:
+    test = entered(types)
+    assert "--sheet and --unit changed nothing" in types(f"judge {test} --sheet launch-six.toml --unit bar").err
+    assert "--gauge changed nothing" in types(f"report {test} --gauge nobodys -o sheet.html").err
+    assert types(f"judge {test}").err == ""
+
+
 # If this failed, one reading would be told as several.
 def test_one_reading_is_told_as_one(types: Types, tmp_path: Path) -> None:
     (tmp_path / "one.csv").write_text("cylinder,final [psi]\n1,150\n", "utf-8")

@@ -123,8 +123,9 @@ def test_no_file_is_written_over(types: Types, tmp_path: Path) -> None:
         assert said.code == 0
         assert name in said.out
     assert (tmp_path / "launch-six.toml").read_bytes() == before
-    assert types("sheet new deep/down/here.toml", "Launch six\n\nV\n4\ndone\n").code == 0
-    assert (tmp_path / "deep" / "down" / "here.toml").exists()
+    refused = types("sheet new deep/down/here.toml", "Launch six\n\nV\n4\ndone\n")
+    assert (refused.code, refused.out) == (2, "")
+    assert not (tmp_path / "deep").exists()
 
 
 # If this failed, an engine of another form would be asked what makes no sense for it, or could not be described.
@@ -159,6 +160,15 @@ def test_engines_of_every_form(types: Types, tmp_path: Path, answers: list[str],
     assert {key: made[key] for key in engine} == engine
     assert types("sheet show s.toml").code == 0
     assert types("plan s.toml").code == 0
+
+
+# If this failed, a compression ratio could not be typed as the trade writes it.
+@pytest.mark.parametrize("written", ["8.4:1", "8,4 : 1", "8.4 to 1", "8.4"])
+def test_a_ratio_to_one(types: Types, tmp_path: Path, written: str) -> None:
+    answers = ["One", "", "single", "1", "", "", "", "", "", "", "", "", written, "done"]
+    said = types("sheet new s.toml", "\n".join(answers) + "\n")
+    assert f"Compression ratio, for example 8.4? {written}" in said.out
+    assert sheet(tmp_path / "s.toml")["geometry"] == {"compression_ratio": 8.4}
 
 
 # If this failed, a sheet that contradicts itself would pass, its faults be told one at a time, or a hint be missing.

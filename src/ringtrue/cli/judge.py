@@ -48,6 +48,8 @@ def judge(
         place, file, sheet, test, gauge, unit=unit, decimal=decimal, encoding=encoding, confirm_unit=confirm_unit
     )
     found = judged_file_or_test(place, file, words)
+    if names_a_test(file):
+        note_unused(sheet=sheet, test=test, gauge=gauge, unit=unit)
     if json:
         from ringtrue.shop.as_json import judged
 
@@ -187,6 +189,24 @@ def judged_file_or_test(place: Workplace, file: str, words: FileAndWords) -> Jud
         return judge_file(words)
     with place.open_book(create=False) as book:
         return judge_recorded(book.test(file), place.settings.limits)
+
+
+def note_unused(**said: str | None) -> None:
+    """
+    Tell which options have no effect on a test of the book.
+
+    Parameters
+    ----------
+    said : dict of str to (str or None)
+        What was typed, by option.
+    """
+    from ringtrue.cli import show
+
+    unused = [f"--{option}" for option, value in said.items() if value]
+    if unused:
+        show.warnings(
+            [f"a test of the book keeps its own sheet, day, gauge and unit; {' and '.join(unused)} changed nothing"]
+        )
 
 
 def _must_be_a_file(file: str) -> None:

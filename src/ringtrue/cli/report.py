@@ -114,7 +114,7 @@ def report(
         A test's id, or a readings file.
     """
     from ringtrue.cli import show
-    from ringtrue.cli.judge import file_and_words, judged_file_or_test, names_a_test
+    from ringtrue.cli.judge import file_and_words, judged_file_or_test, names_a_test, note_unused
     from ringtrue.shop.reporting import hand_over, hand_over_recorded, print_sheet
     from ringtrue.shop.workplace import workplace
 
@@ -123,6 +123,7 @@ def report(
     if names_a_test(test):
         with place.open_book(create=False) as opened:
             facts = hand_over_recorded(opened, test, place.settings, paper)
+        note_unused(sheet=sheet, test=day, gauge=gauge, unit=unit)
     else:
         words = file_and_words(
             place, test, sheet, day, gauge, unit=unit, decimal=decimal, encoding=encoding, confirm_unit=confirm_unit

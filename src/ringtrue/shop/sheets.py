@@ -246,6 +246,10 @@ QUESTIONS = (
 _QUOTED = re.compile(r"^([\"'])(.*)\1$")
 
 
+_TO_ONE = re.compile(r"\s*(?::|to)\s*1$")
+"""Behind a ratio, as the trade writes it: 8.4:1."""
+
+
 class NewSheet:
     """A build sheet that grows answer by answer; it holds together after each."""
 
@@ -344,6 +348,8 @@ def _spoken(fault: Fault, key: str) -> Fault:
 
 
 def _as_toml(question: Question, text: str, cylinders: Sequence[str]) -> str:
+    if question.key == "compression_ratio":
+        text = _TO_ONE.sub("", text)
     if question.form == "number":
         return _number(text)
     if question.form == "numbers":
