@@ -148,6 +148,7 @@ def test_the_drawing(types: Types, tmp_path: Path) -> None:
     assert said.err == "The drawing is in tornado.svg.\n"
     assert json.loads(said.out)["unit"] == "psi"
     assert (tmp_path / "tornado.svg").read_text("utf-8").startswith("<svg")
+    (tmp_path / "a b").mkdir()
     assert "What moves the final most" in types('expect launch-six.toml -o "a b/tornado.SVG"').out
     assert (tmp_path / "a b" / "tornado.SVG").exists()
 
@@ -315,7 +316,7 @@ def test_an_impossible_engine(types: Types, tmp_path: Path, was: str, becomes: s
         ('--cranking-speed "-190 rpm"', "--cranking-speed: -190 rpm: Cranking speed is above zero."),
         ('--cranking-speed "1900 rpm"', "cranked at up to 600 rpm"),
         ("--cranking-speed 190", "needs its unit"),
-        ('--cranking-speed "190 mph"', "no unit of rotation"),
+        ('--cranking-speed "190 mph"', "no unit of cranking speed"),
         ('--altitude "9000 m"', "No engine is cranked at that height."),
         ('--altitude "120 psi"', "one of pressure"),
         ("--altitude high", "--altitude: "),

@@ -142,6 +142,7 @@ def test_where_and_in_which_form(types: Types, tmp_path: Path) -> None:
     test = entered(types)
     assert f"{test}.pdf" in types(f"report {test}").out
     assert (tmp_path / f"{test}.pdf").exists()
+    (tmp_path / "deep" / "er").mkdir(parents=True)
     assert types(f"report {test} -o deep/er/größer.HTML").code == 0
     page = (tmp_path / "deep" / "er" / "größer.HTML").read_text("utf-8")
     for word in (test, "Launch six", "does not certify"):

@@ -197,7 +197,7 @@ def note_unused(**said: str | None) -> None:
 
     Parameters
     ----------
-    said : dict of str to (str or None)
+    **said : str or None
         What was typed, by option.
     """
     from ringtrue.cli import show

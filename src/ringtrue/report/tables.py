@@ -193,16 +193,21 @@ def running_table(series: Series, judged: SeriesJudgement, told: Told) -> Table:
 
 
 def _pull_row(pull: Pull, so_far: RunningFigures | None, told: Told, *, strokes: bool) -> tuple[Cell, ...]:
-    name = pull.cylinder + (f", repeat {pull.repeat}" if pull.repeat else "") + (", again" if pull.drift else "")
     first = told.as_read((pull.first,), pull.first.pressure) if pull.first else "" if pull.first_spoiled else NOT_SEEN
     return (
-        Cell(name, strong=True),
+        Cell(_named(pull), strong=True),
         Cell(first, detail=SPOILED if pull.first_spoiled else ""),
         Cell(told.as_read((pull.final,), pull.final.pressure) if pull.final else "not read"),
         *((Cell("" if pull.strokes is None else str(pull.strokes)),) if strokes else ()),
         Cell(told.final_number(so_far.mean) if so_far else ""),
         Cell(told.mean_deviation_percent(so_far.mean_deviation_percent) if so_far else ""),
     )
+
+
+def _named(row: Pull | LeakdownReading) -> str:
+    """Return the cylinder, and which of its readings this is."""
+    again = ", again" if isinstance(row, Pull) and row.drift else ""
+    return f"{row.cylinder}{f', repeat {row.repeat}' if row.repeat else ''}{again}"
 
 
 def remarks_table(test: CompressionTest) -> Table | None:
@@ -220,7 +225,7 @@ def remarks_table(test: CompressionTest) -> Table | None:
         Looks of plugs, measured lift losses, notes; None when nothing was written down.
     """
     rows = tuple(
-        (Cell(each.cylinder, strong=True), Cell(each.kind), Cell(each.plug), Cell(_seen_beside(each)))
+        (Cell(_named(each), strong=True), Cell(each.kind), Cell(each.plug), Cell(_seen_beside(each)))
         for each in test.taken
         if each.plug or _seen_beside(each)
     )

@@ -215,7 +215,7 @@ def folder_is_there(path: Path) -> None:
         There is no such folder.
     """
     try:
-        there = path.parent.is_dir()
+        there = path.parent.exists()
     except (OSError, ValueError):
         return  # writing into it says why it cannot be
     if not there:
