@@ -10,6 +10,7 @@ from ringtrue.cli.demo import demo
 from ringtrue.cli.expect import expect
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
+from ringtrue.cli.normalise import normalise
 
 app = App(
     name="ringtrue",
@@ -29,6 +30,7 @@ app.command(pull.pull)
 app.command(judge)
 app.command(enter)
 app.command(leakdown)
+app.command(normalise)
 app.command(report.report)
 app.command(book.app)
 app.command(gauge.app)

@@ -23,18 +23,11 @@ def expect(
     *,
     gauge: options.GaugeName = None,
     test: options.TestFile = None,
-    altitude: Annotated[str | None, options.figure("--altitude", 'Height above the sea, for example "120 m".')] = None,
-    barometer: Annotated[
-        str | None,
-        options.figure("--barometer", 'Air pressure on the spot, for example "1003 hPa"; wins over the altitude.'),
-    ] = None,
-    inlet_air: Annotated[
-        str | None, options.figure("--inlet-air", 'Temperature of the air drawn in, for example "18 C".')
-    ] = None,
-    oil: Annotated[str | None, options.figure("--oil", 'Temperature of the oil, for example "80 C".')] = None,
-    cranking_speed: Annotated[
-        str | None, options.figure("--cranking-speed", 'Cranking speed, plugs out, for example "190 rpm".')
-    ] = None,
+    altitude: options.Altitude = None,
+    barometer: options.Barometer = None,
+    inlet_air: options.InletAir = None,
+    oil: options.Oil = None,
+    cranking_speed: options.CrankingSpeed = None,
     battery: Annotated[
         str | None, options.figure("--battery", 'Voltage at rest, for example "12.4 V"; where no speed is known.')
     ] = None,

@@ -185,7 +185,7 @@ def judged_file_or_test(place: Workplace, file: str, words: FileAndWords) -> Jud
     from ringtrue.shop.judging import judge_file
 
     if not names_a_test(file):
-        _must_be_a_file(file)
+        must_be_a_file(file)
         return judge_file(words)
     with place.open_book(create=False) as book:
         return judge_recorded(book.test(file), place.settings.limits)
@@ -209,7 +209,20 @@ def note_unused(**said: str | None) -> None:
         )
 
 
-def _must_be_a_file(file: str) -> None:
+def must_be_a_file(file: str) -> None:
+    """
+    Refuse a word that is neither a file nor the id of a test.
+
+    Parameters
+    ----------
+    file : str
+        As typed; not of the form of an id.
+
+    Raises
+    ------
+    NotInBook
+        It names nothing, and does not look like a file.
+    """
     from ringtrue.errors import NotInBook
 
     path = Path(file)

@@ -77,3 +77,11 @@ Output = Annotated[
 ]
 Person = Annotated[str, Parameter(name="--by", help="Who takes or enters it.")]
 ExitCode = Annotated[bool, Parameter(name="--exit-code", help="Leave with 1 when a limit is not met.", negative=())]
+
+Altitude = Annotated[str | None, figure("--altitude", 'Height above the sea, for example "120 m".')]
+Barometer = Annotated[
+    str | None, figure("--barometer", 'Air pressure on the spot, for example "1003 hPa"; wins over the altitude.')
+]
+InletAir = Annotated[str | None, figure("--inlet-air", 'Temperature of the air drawn in, for example "18 C".')]
+Oil = Annotated[str | None, figure("--oil", 'Temperature of the oil, for example "80 C".')]
+CrankingSpeed = Annotated[str | None, figure("--cranking-speed", 'Cranking speed, plugs out, for example "190 rpm".')]

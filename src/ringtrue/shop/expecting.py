@@ -115,7 +115,7 @@ def expect_engine(words: EngineAndWords) -> ExpectedEngine:
     """
     sheet, day, typed, unit = _read(words)
     gauge = words.gauge or day.gauge
-    conditions, warnings = _together(day.conditions, typed)
+    conditions, warnings = together(day.conditions, typed)
     shown = unit or usual_unit(gauge, words.usual_unit) or find_unit("psi", Dimension.PRESSURE)
     found = _expect(words, sheet, gauge, conditions)
     return ExpectedEngine(sheet, gauge, conditions, found, gauge_unit(shown), warnings)
@@ -176,9 +176,9 @@ def _read(words: EngineAndWords) -> tuple[BuildSheet, Day, Conditions, Unit | No
         except InputRefused as error:
             refused.append(error)
     try:
-        typed = parse_conditions(words.said)
+        typed = typed_conditions(words.said)
     except InputRefused as error:
-        refused.append(type(error)(*(_as_option(fault) for fault in error.faults)))
+        refused.append(error)
     try:
         unit = find_unit(words.unit, Dimension.PRESSURE, where="--unit") if words.unit else None
     except InputRefused as error:
@@ -188,17 +188,76 @@ def _read(words: EngineAndWords) -> tuple[BuildSheet, Day, Conditions, Unit | No
     return sheet, day, typed, unit
 
 
+def typed_conditions(said: Mapping[str, str]) -> Conditions:
+    """
+    Read conditions as they were typed behind options.
+
+    Parameters
+    ----------
+    said : mapping of str to str
+        By the name of the field; empty ones are left out.
+
+    Returns
+    -------
+    Conditions
+        What was typed.
+
+    Raises
+    ------
+    GaugeRefused
+        Some cannot be used; every fault is told at once, each in the place of its option.
+    """
+    try:
+        return parse_conditions(said)
+    except InputRefused as error:
+        raise type(error)(*(_as_option(fault) for fault in error.faults)) from None
+
+
+def option_of(key: str) -> str:
+    """
+    Name the option behind which a condition is typed.
+
+    Parameters
+    ----------
+    key : str
+        Name of the field.
+
+    Returns
+    -------
+    str
+        As it is typed.
+
+    Examples
+    --------
+    >>> option_of("inlet_air")
+    '--inlet-air'
+    """
+    return f"--{key.replace('_', '-')}"
+
+
 def _as_option(fault: Fault) -> Fault:
     """Say of what was typed behind an option what is said of a line in a file."""
     return replace(
         fault,
-        where=f"--{fault.where.replace('_', '-')}",
+        where=option_of(fault.where),
         instead=fault.instead.replace("leave the line out", "leave it out"),
     )
 
 
-def _together(day: Conditions, typed: Conditions) -> tuple[Conditions, tuple[str, ...]]:
-    """Lay what was typed over the test file's conditions; where one thing is said twice, keep what tells more."""
+def together(day: Conditions, typed: Conditions) -> tuple[Conditions, tuple[str, ...]]:
+    """
+    Lay what was typed over the test file's conditions; where one thing is said twice, keep what tells more.
+
+    Parameters
+    ----------
+    day, typed : Conditions
+        Of the test file, and typed.
+
+    Returns
+    -------
+    tuple of (Conditions, tuple of str)
+        What holds, and what the person should know of it.
+    """
     keys = ("altitude", "barometer", "inlet_air", "oil", "cranking_speed", "battery")
     merged = {key: getattr(typed, key) or getattr(day, key) for key in keys}
     warnings = []
@@ -235,7 +294,7 @@ def _placed(fault: Fault, words: EngineAndWords) -> Fault:
     """Name the file, the gauge or the option that a fault stands in."""
     table, _, key = fault.where.partition(" ")
     if table == "[conditions]" and words.said.get(key):
-        return replace(fault, where=f"--{key.replace('_', '-')}")
+        return replace(fault, where=option_of(key))
     if table == "[gauge]" and words.gauge is not None:
         return replace(fault, where=f"gauge {words.gauge.name}, {key}")
     of_the_day = table in {"[conditions]", "[gauge]"} and words.test is not None

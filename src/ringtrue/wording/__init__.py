@@ -35,6 +35,15 @@ from ringtrue.wording.leak import (
 )
 from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
 from ringtrue.wording.names import capital, cylinders, listed, short_head
+from ringtrue.wording.normalising import (
+    CHANGE_HEAD,
+    beside_text,
+    carried_text,
+    carried_to,
+    change_sentences,
+    factor_sentences,
+    trust_sentences,
+)
 from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
@@ -43,6 +52,7 @@ from ringtrue.wording.turning import TURNING_HEAD, no_order, turn_text, turning_
 from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence, running_sentence, summary
 
 __all__ = [
+    "CHANGE_HEAD",
     "TURNING_HEAD",
     "BandWords",
     "Care",
@@ -58,10 +68,14 @@ __all__ = [
     "asked_text",
     "asks",
     "beside_sheet",
+    "beside_text",
     "capital",
     "care",
+    "carried_text",
+    "carried_to",
     "cautions",
     "change_amount",
+    "change_sentences",
     "change_title",
     "cost_sentence",
     "cylinders",
@@ -69,6 +83,7 @@ __all__ = [
     "dose_line",
     "elsewhere_sentence",
     "explained_percent",
+    "factor_sentences",
     "figure",
     "figure_and_limit",
     "figures_sentence",
@@ -107,6 +122,7 @@ __all__ = [
     "source_text",
     "summary",
     "title",
+    "trust_sentences",
     "turn_text",
     "turning_cautions",
     "turning_line",
