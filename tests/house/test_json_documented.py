@@ -37,6 +37,7 @@ COMMANDS = (
     "leakdown --supply 80psi --held 61psi --restrictor 0.040in --sheet launch-six.toml --cylinder 3 --into new",
     "leakdown --order --sheet launch-six.toml",
     "expect launch-six.toml --gauge face-1",
+    "normalise readings.csv --sheet launch-six.toml --gauge face-1",
     "book list",
     "book verify",
     "gauge list",
@@ -101,6 +102,16 @@ def test_every_key_of_what_was_done_stands_in_the_guide(tmp_path: Path) -> None:
         "book restore copy.db",
     ):
         assert unknown(shop.type(f"ringtrue {command} --json")) == [], command
+
+
+# If this failed, the same would happen to a program that compares two tests.
+def test_every_key_of_a_comparison_stands_in_the_guide(tmp_path: Path) -> None:
+    shop = prepared(tmp_path)
+    typed = ("readings.csv", "halves.csv")
+    ids = [json.loads(shop.type(f"ringtrue enter {name} --sheet launch-six.toml --json"))["test"] for name in typed]
+    said = shop.type(f"ringtrue normalise {' '.join(ids)} --json")
+    assert json.loads(said)["changes"]
+    assert unknown(said) == []
 
 
 # If this failed, the same would happen with a test of the book that was corrected.

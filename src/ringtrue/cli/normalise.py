@@ -39,7 +39,7 @@ def normalise(
     ----------
     test
         A readings file, or a test's id: the baseline.
-    more
+    *more
         Later tests of the same engine, each compared with the first.
     """
     from ringtrue.cli import show

@@ -224,6 +224,13 @@ def _of_book(recorded: Recorded, sheet: tuple[BuildSheet, str] | None) -> OneTes
         known, text = parse_sheet(recorded.sheet_text), recorded.sheet_text
     elif sheet is not None:
         known, text = sheet
+        if recorded.header.engine not in {known.key, known.name}:
+            raise InputRefused.of(
+                "--sheet",
+                f"it is the sheet of {known.name}, and the test is of {_engine(recorded)}",
+                "name the sheet of that engine",
+                label,
+            )
     else:
         raise _no_sheet(label)
     return OneTest(label, recorded.test, known, text, recorded.test_id)
