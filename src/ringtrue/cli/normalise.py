@@ -119,8 +119,8 @@ def _factor(each: CarriedTest, made: Normalised) -> None:
     show.heading(_title(each))
     assumed = test.gauge is None and made.to_gauge is not None
     show.bullets(wording.factor_sentences(test.conditions, made.to, carried.factor, gauge_assumed=assumed))
-    middle = wording.pressure(carried.middle_read, made.unit)
-    show.bullets([f"Middle of the finals: {middle} as read, {wording.band_text(carried.middle, made.unit)} carried."])
+    read, band = wording.pressure(carried.middle_read, made.unit), wording.carried_text(carried.middle, made.unit)
+    show.bullets([f"Middle of the finals: {read} as read; carried {band} {made.unit.name}."])
 
 
 def _title(each: CarriedTest) -> str:

@@ -213,8 +213,8 @@ def _rests_on(change: Change, first: Conditions, later: Conditions, *, oil_agree
     if changed and (speeds[0] != speeds[1] or first.cranking_speed is None):
         yield (
             "The starter does not quite drop out of a cylinder that leaks: at 30 rpm less, one with a leak-down of "
-            "20 % through 0.040 in reads some 2 % lower beside its siblings, and one that leaks more loses more. That is "
-            f"in no interval. Cranking speed: {speeds[0]}, then {speeds[1]}."
+            "20 % through 0.040 in reads some 2 % lower beside its siblings, and one that leaks more loses more. That "
+            f"is in no interval. Cranking speed: {speeds[0]}, then {speeds[1]}."
         )
     if change.same_gauge:
         yield ("The same gauge read both tests: how far it is off drops out, but for what it makes at two levels.")
