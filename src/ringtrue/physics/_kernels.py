@@ -34,6 +34,7 @@ Matrix = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 State = tuple[float, float, float, float, float, float, float]
 """Mass and temperature of the cylinder and of the hose; work done, heat lost, enthalpy taken in."""
+Place = tuple[float, float]
 Valve = tuple[float, float, float]
 """Effective area of a valve at the beginning, middle and end of a step. [m2]"""
 
@@ -73,6 +74,14 @@ def travel_and_rate(q: Vector, angle: float) -> tuple[float, float]:
     side = throw * sine
     along = math.sqrt(q[ROD] * q[ROD] - side * side)
     return q[ROD] + throw - throw * cosine - along, side + side * throw * cosine / along
+
+
+@inlined
+def place_at(q: Vector, angle: float) -> Place:
+    """Volume above the piston, the adapter's left out [m3], and how that grows with the crank angle [m3/rad]."""
+    swept = math.pi / 4 * q[BORE] * q[BORE]
+    below, growth = travel_and_rate(q, angle)
+    return q[CLEARANCE] + swept * below, swept * growth
 
 
 @inlined
@@ -171,7 +180,7 @@ def heat_loss(q: Vector, pressure: float, temperature: float, volume: float, ome
 @inlined
 def rates(
     q: Vector,
-    angle: float,
+    place: Place,
     omega: float,
     mass: float,
     temp: float,
@@ -182,9 +191,7 @@ def rates(
     gauge: bool,
 ) -> State:
     """Change of masses, temperatures, work, heat and enthalpy, each for one radian; the hose's only with a gauge."""
-    swept = math.pi / 4 * q[BORE] * q[BORE]
-    below, growth = travel_and_rate(q, angle)
-    volume = q[CLEARANCE] + swept * below
+    volume, growth = place
     pressure = mass * R * temp / (volume + q[ADAPTER])
     specific = _gas.cp(temp)
     gamma = specific / (specific - R)
@@ -203,7 +210,7 @@ def rates(
         hose_energy = _gas.enthalpy(hose_temp) - R * hose_temp
         hose_rise = (hose * (inner - hose_energy) - cooled) / (hose_mass * (hose_specific - R))
     heat = heat_loss(q, pressure, temp, volume, omega)
-    work = pressure * swept * growth
+    work = pressure * growth
     energy = inner - R * temp
     gained = -warm * (from_walls - energy) - fresh * (from_manifold - energy) - hose * R * temp
     rise = (gained - heat - work * omega) / (mass * (specific - R))
@@ -262,44 +269,13 @@ def advance(
     """One step of the classical fourth-order Runge-Kutta method; valve areas at its beginning, middle and end."""
     m, t, hm, ht, w, h, e = state
     half = step / 2
-    middle, end = angle + half, angle + step
-    a = rates(q, angle, omega, m, t, hm, ht, intake[0], exhaust[0], gauge)
-    b = rates(
-        q,
-        middle,
-        omega,
-        m + half * a[0],
-        t + half * a[1],
-        hm + half * a[2],
-        ht + half * a[3],
-        intake[1],
-        exhaust[1],
-        gauge,
-    )
-    c = rates(
-        q,
-        middle,
-        omega,
-        m + half * b[0],
-        t + half * b[1],
-        hm + half * b[2],
-        ht + half * b[3],
-        intake[1],
-        exhaust[1],
-        gauge,
-    )
-    d = rates(
-        q,
-        end,
-        omega,
-        m + step * c[0],
-        t + step * c[1],
-        hm + step * c[2],
-        ht + step * c[3],
-        intake[2],
-        exhaust[2],
-        gauge,
-    )
+    begin, middle, end = place_at(q, angle), place_at(q, angle + half), place_at(q, angle + step)
+    i0, i1, i2 = intake
+    o0, o1, o2 = exhaust
+    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, gauge)
+    b = rates(q, middle, omega, m + half * a[0], t + half * a[1], hm + half * a[2], ht + half * a[3], i1, o1, gauge)
+    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, gauge)
+    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, gauge)
     six = step / 6
     return (
         m + six * (a[0] + 2 * b[0] + 2 * c[0] + d[0]),

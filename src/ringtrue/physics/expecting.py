@@ -30,11 +30,11 @@ STROKES = 10
 """Compression strokes after which the needle is taken to have stopped."""
 DRAWS = 400
 """Draws of all inputs behind an interval of the level."""
-DRAWS_IN_SHORT = 300
+DRAWS_IN_SHORT = 240
 """The same where only the level, the first strokes and the cylinders are asked for."""
 PAIRS = 80
 """Draws behind an interval of a ratio: before and after share all they can."""
-SIBLINGS = 30
+SIBLINGS = 24
 """Draws behind the ratio of a cylinder to its siblings, which hardly anything moves."""
 
 CHANGES: Mapping[str, float] = {
@@ -52,6 +52,8 @@ _CHAMBER_ERROR = 0.4e-6 / END
 """Standard deviation of a chamber that was measured with a burette (common practice). [m3]"""
 _BUILD_SCATTER = 0.01 / END
 """Standard deviation of a clearance volume that was not measured, over itself (assumed). [-]"""
+_NUDGE = 1.02
+"""Factor by which a clearance volume is changed to see what an error of it makes. [-]"""
 _WORTH_MEASURING = 0.03
 """A measurement that narrows the interval by less than this share is not proposed. [-]"""
 _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
@@ -335,25 +337,29 @@ def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> It
         return
     from ringtrue.physics import _kernels as k
 
-    random = np.random.default_rng(_SEED)
     clearance = {name: _clearance(sheet, name) for name in sheet.cylinders}
     usual = sum(clearance.values()) / len(clearance)
-    # As measured, and with the errors of measuring: the one makes the middle, the other the interval.
-    exact, erring = {}, {}
+    finals = {}
     for name in sheet.cylinders:
         own = drawn.copy()
         bore, stroke, _ = _size_of(sheet, name)
         own[:, k.BORE], own[:, k.STROKE] = bore, stroke
         own[:, k.CLEARANCE] *= clearance[name] / usual
-        exact[name] = _needle(own)[:, -1]
-        error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
-        own[:, k.CLEARANCE] += error * random.standard_normal(len(own))
-        erring[name] = _needle(own)[:, -1]
-    means = [np.mean(list(finals.values()), axis=0) for finals in (exact, erring)]
+        finals[name] = _needle(own)[:, -1]
+    mean = np.mean(list(finals.values()), axis=0)
+    # What an error of the volume makes of the final, as an exponent: the same for siblings.
+    more = drawn.copy()
+    more[:, k.CLEARANCE] *= _NUDGE
+    exponent = float(np.mean(np.log(_needle(more)[:, -1] / _needle(drawn)[:, -1]))) / math.log(_NUDGE)
     for name in sheet.cylinders:
-        middle = float(np.median(exact[name] / means[0]))
-        off = _band(erring[name] / means[1])
-        ratio = Band(middle, min(off.low, middle), max(off.high, middle))
+        spread = _band(finals[name] / mean)
+        error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
+        reach = END * abs(exponent) * error / clearance[name]
+        low, high = (
+            spread.median * math.exp(side * math.hypot(reach, math.log(end / spread.median)))
+            for side, end in ((-1.0, spread.low), (1.0, spread.high))
+        )
+        ratio = Band(spread.median, low, high)
         shown = Band(final.median * ratio.median, final.low * ratio.median, final.high * ratio.median)
         yield CylinderExpectation(name, _size_of(sheet, name)[2], shown, ratio)
 
