@@ -39,7 +39,7 @@ BRISK = 2.3
 """The same while it is shut. [-]"""
 FULL_STEP = 1.0
 """Step of the full equations where the map does not hold. [deg]"""
-SAME_REMAINDER = 0.02
+SAME_REMAINDER = 0.01
 """Temperatures of what stays in the cylinder, closer than this share, make the same compression. [-]"""
 REMAINDERS = 2
 """Strokes whose remainder is worked out; after them it hardly changes."""
