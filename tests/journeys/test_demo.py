@@ -28,7 +28,7 @@ def shows_the_story(types: Types, folder: Path) -> None:
     may, june = (row["test"] for row in tests)
     found = json.loads(types(f"judge {may} --json --book shown/book.db").out)
     assert {row["cylinder"]: row["place"] for row in found["cylinders"] if row["place"] != "in line"} == {"5": "low"}
-    assert set(found["series"]) == {"dry", "wet"}
+    assert set(found["series"]) == {"dry", "wet", "leakdown"}
     assert found["drift"] is not None
     assert any(row["first"] is None for row in found["cylinders"])
     assert len(json.loads(types(f"book show {may} --json --book shown/book.db").out)["corrections"]) == 1
@@ -54,6 +54,7 @@ def test_the_whole_story(types: Types, tmp_path: Path) -> None:
         "book.db",
         "settings.toml",
         "plan.pdf",
+        "tornado.svg",
         "may.pdf",
         "may.html",
         "june.pdf",

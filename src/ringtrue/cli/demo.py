@@ -22,6 +22,7 @@ MADE = (
     "book.db",
     "book-backup.db",
     "plan.pdf",
+    "tornado.svg",
     "may.pdf",
     "may.html",
     "june.pdf",
@@ -111,18 +112,27 @@ def _tell(place: Path) -> tuple[str, str]:
     step("The build sheet, and what follows from it.", "sheet show launch-six.toml")
     step("A worksheet for the pencil.", "plan launch-six.toml --gauge face-1 -o plan.pdf")
     step(
+        "What this engine should show on its starter that day, what moves it, and a drawing of that.",
+        "expect launch-six.toml --gauge face-1 --test may.toml -o tornado.svg",
+    )
+    step(
         "The test at the engine. The first stroke of 3 was missed, that of 4 spoiled; a figure of 6 was misread and "
         "put right; 5 is weak, so it and its neighbour are pulled again with oil.",
         "pull --sheet launch-six.toml --test may.toml --gauge face-1",
         (place / "answers.txt").read_text("utf-8"),
     )
     first = _latest()
+    step(
+        "A leak-down on 5, kept with the test: most of the air is heard at the oil filler.",
+        f"{_LEAK} --into {first}",
+    )
     step("What stands in the book, the correction beside what it replaced.", f"book show {first}")
     step("The hand-over sheet of May, for the file: cylinder 5 is not fit to hand over.", f"report {first} -o may.pdf")
     step("The same as a page.", f"report {first} -o may.html")
     step("After the rings were put right, the second test comes from a file.", _ENTER)
     second = _latest()
     step("It is judged against the same sheet.", f"judge {second}")
+    step("Both tests, carried to one day and laid over one another.", f"normalise {first} {second}")
     step(
         "The work is written into the engine's log.",
         'event 0417 "new rings in cylinder 5" --at "26 h" --date 2026-05-22',
@@ -142,6 +152,7 @@ _GAUGE = (
     'gauge add face-1 --range "300 psi" --resolution "2 psi" --grade B --check-valve "plug end" '
     '--adapter-volume "2 cc" --hose-volume "20 cc"'
 )
+_LEAK = 'leakdown --supply "80 psi" --held "56 psi" --restrictor "0.040 in" --cylinder 5 --heard crankcase'
 _ENTER = "enter june.csv --sheet launch-six.toml --test june.toml --gauge face-1"
 
 

@@ -28,10 +28,8 @@ from ringtrue.physics.inputs import END, Form, Input, inputs_of, narrowed
 
 STROKES = 10
 """Compression strokes after which the needle is taken to have stopped."""
-DRAWS = 400
+DRAWS = 300
 """Draws of all inputs behind an interval of the level."""
-DRAWS_IN_SHORT = 240
-"""The same where only the level, the first strokes and the cylinders are asked for."""
 PAIRS = 80
 """Draws behind an interval of a ratio: before and after share all they can."""
 SIBLINGS = 24
@@ -106,7 +104,7 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in
     """
     check(sheet, gauge, conditions)
     inputs = inputs_of(sheet, gauge, conditions)
-    scores = _hypercube(len(inputs), DRAWS_IN_SHORT if in_short else DRAWS)
+    scores = _hypercube(len(inputs), DRAWS)
     drawn = vectors(sheet, _values(inputs, scores))
     needle = _needle(drawn)
     finals = needle[:, -1]

@@ -125,10 +125,11 @@ def rules_table(series: SeriesJudgement, told: Told) -> Table:
     Returns
     -------
     Table
-        One row a rule; reasons are numbered below it.
+        One row a rule; reasons are numbered below it. Where the level should be is told beside the build sheet.
     """
-    reasons = list(dict.fromkeys(rule.reason for rule in series.rules if rule.reason))
-    rows = tuple(_rule_row(rule, reasons, told) for rule in series.rules)
+    rules = [rule for rule in series.rules if rule.level != "expectation"]
+    reasons = list(dict.fromkeys(rule.reason for rule in rules if rule.reason))
+    rows = tuple(_rule_row(rule, reasons, told) for rule in rules)
     note = " ".join(f"({number}) {sentence(reason)}" for number, reason in enumerate(reasons, 1))
     columns = (
         Column("outcome"),

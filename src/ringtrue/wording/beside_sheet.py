@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ringtrue.compression import Band, Expectation
-from ringtrue.measure import BuildSpread, SeriesJudgement, build_spread
+from ringtrue.measure import BuildSpread, Outcome, SeriesJudgement, build_spread
 from ringtrue.measure.statistics import median
 from ringtrue.units import Unit, from_si
 from ringtrue.wording.bands import band_words
@@ -48,7 +48,7 @@ def _told(series: SeriesJudgement, expected: Expectation, unit: Unit) -> Iterato
     middle, level = median(tuple(finals.values())), expected.final
     yield (
         f"Level: the middle of the finals is {pressure(middle, unit)}; by sheet, gauge and day "
-        f"{_level(level, unit)} is expected, 9 times in 10. {_where(middle, level)} "
+        f"{_level(level, unit)} is expected, 9 times in 10. {_where(series)} "
         "The level cannot be foretold more closely than that; the cylinders are judged against one another."
     )
     firsts = {each.cylinder: ratio_ for each in series.cylinders if (ratio_ := each.first_over_final) is not None}
@@ -66,11 +66,18 @@ def _level(band: Band, unit: Unit) -> str:
     return band_words(shown, max(unit.decimals - 1, 0), unit.name).whole
 
 
-def _where(middle: float, level: Band) -> str:
-    if middle < level.low:
+def _where(series: SeriesJudgement) -> str:
+    """Tell the outcome of the two rules that hold the level against its interval."""
+    outcomes = {rule.rule: rule.outcome for rule in series.rules}
+    low, high = outcomes.get("whole_engine_low"), outcomes.get("whole_engine_high")
+    if low is Outcome.NOT_MET:
         return "It is below: the whole engine reads low."
-    if middle > level.high:
+    if high is Outcome.NOT_MET:
         return "It is above: the whole engine reads high."
+    if Outcome.TOO_CLOSE in {low, high}:
+        return "Whether it lies inside is too close to call with this gauge."
+    if Outcome.NOT_JUDGED in {low, high}:
+        return "Whether it lies inside is not judged while cylinders are missing."
     return "It lies inside."
 
 
