@@ -97,6 +97,22 @@ def test_the_needle_climbs(expected: Expectation) -> None:
     assert 0.5 < expected.first_over_final.median < 1.0
 
 
+# If this failed, an engine whose needle was read after five strokes would be held against what it shows after ten.
+def test_a_needle_read_earlier_is_held_against_that_stroke(expected: Expectation) -> None:
+    early = expect(EIGHT, GAUGE, DAY, in_short=True, strokes=5)
+    assert early.final == expected.strokes[4]
+    assert early.first_over_final.median > expected.first_over_final.median
+    assert expect(EIGHT, GAUGE, DAY, in_short=True, strokes=40).final == expected.final
+
+
+# If this failed, both ends of an input's range could lie on one side of the middle, and nobody would believe the bars.
+def test_both_ends_of_an_input_lie_about_the_middle(expected: Expectation) -> None:
+    for each in expected.inputs:
+        low, high = sorted((each.low, each.high))
+        assert low <= 1.002 * expected.final.median
+        assert high >= 0.998 * expected.final.median
+
+
 # If this failed, inputs would be listed without being told apart by how much they matter, or one would be left out.
 def test_inputs_are_listed_by_what_they_move(expected: Expectation) -> None:
     reach = [abs(each.high - each.low) for each in expected.inputs]
@@ -197,6 +213,13 @@ def test_carried_nowhere() -> None:
             SheetRefused,
             "closes 170 deg after bottom",
         ),
+        (
+            {"camshaft": replace(EIGHT.camshaft, intake_closes=Radians(150 * DEGREE))},
+            SheetRefused,
+            "closes 150 deg after bottom",
+        ),
+        ({"geometry": replace(EIGHT.geometry, bore=0.86)}, SheetRefused, "a bore of 860 mm"),
+        ({"geometry": replace(EIGHT.geometry, stroke=0.009)}, SheetRefused, "a stroke of 9 mm"),
         (
             {"camshaft": replace(EIGHT.camshaft, intake_closes=Radians(-100 * DEGREE))},
             SheetRefused,

@@ -321,3 +321,39 @@ def test_an_unknown_restrictor(types: Types, tmp_path: Path) -> None:
     (leak,) = judged(types, tmp_path, HEADER + "5,leakdown,,,,,,,80,50,,\n")["series"]["leakdown"]
     assert (leak["outcome"], leak["restrictor_mm"]) == ("not judged", None)
     assert leak["loss"] == pytest.approx(0.375, rel=1e-12)
+
+
+# ------------------------------------------------------------------------------------------- beside the build sheet
+
+
+# If this failed, a whole engine could read low or high for its build sheet and nobody be told, or be told two things at
+# once; or finals read after five strokes be held against ten. The figures are invented.
+@pytest.mark.parametrize(
+    ("level", "low", "high"), [(60, "not met", "met"), (155, "met", "met"), (300, "met", "not met")]
+)
+def test_the_whole_engine_beside_its_sheet(types: Types, tmp_path: Path, level: int, low: str, high: str) -> None:
+    rows = "\n".join(f"{name},{level},5" for name in "123456")
+    command = "judge whole.csv --sheet launch-six.toml --confirm-unit"
+    found = judged(types, tmp_path, f"cylinder,final [psi],strokes\n{rows}\n", "--sheet launch-six.toml --confirm-unit")
+    assert outcomes(found)["whole_engine_low"] == low
+    assert outcomes(found)["whole_engine_high"] == high
+    (tmp_path / "whole.csv").write_text(f"cylinder,final [psi],strokes\n{rows}\n", "utf-8")
+    said = " ".join(types(command).out.split())
+    assert "is expected after 5 strokes, 9 times in 10" in said
+    assert ("the whole engine reads low" in said) == (low == "not met")
+    assert ("reads low for its build sheet: it does" in said) == (low == "not met")
+    assert ("reads high for its build sheet: it does" in said) == (high == "not met")
+    assert found["expected"]["final"]["low"] < found["expected"]["final"]["high"]
+
+
+# If this failed, a sheet that says too little would stop the judging, or be silent about what it lacks.
+def test_a_thin_sheet_is_no_hindrance(types: Types, tmp_path: Path) -> None:
+    (tmp_path / "thin.toml").write_text(
+        '[engine]\nname = "Thin"\nlayout = "inline"\ncylinders = ["1", "2", "3", "4", "5", "6"]\n', "utf-8"
+    )
+    found = judged(types, tmp_path, WHOLE, "--sheet thin.toml")
+    assert found["expected"] is None
+    assert "whole_engine_low" not in outcomes(found)
+    said = " ".join(types("judge r.csv --sheet thin.toml").out.split())
+    assert "What this engine should show cannot be said" in said
+    assert "no compression ratio" in said

@@ -226,7 +226,7 @@ def judged(found: Judged) -> None:
     main = found.judgement.main
     heading("What it means")
     bullets(wording.summary(found.judgement.main, unit))
-    beside = wording.beside_sheet(found.top, found.expected, found.not_expected, unit)
+    beside = wording.beside_sheet(found.top, found.expected, found.not_expected, unit, found.strokes)
     if beside:
         heading("Beside the build sheet")
         bullets(beside)

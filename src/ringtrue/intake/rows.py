@@ -19,6 +19,17 @@ MOST_STROKES = 200
 SMALLEST_RESTRICTOR, LARGEST_RESTRICTOR = 0.2e-3, 6e-3
 """Bores of restrictors that a tester can have; another one is mostly a unit mistaken for another. [m]"""
 
+_ALSO_CALLED = {
+    "oil filler": "crankcase",
+    "dipstick": "crankcase",
+    "breather": "crankcase",
+    "carburettor": "intake",
+    "carburetor": "intake",
+    "throttle": "intake",
+    "tailpipe": "exhaust",
+    "radiator": "coolant",
+}
+"""What a builder says for where he listens."""
 PLACES_HEARD = ("crankcase", "intake", "exhaust", "coolant", "nothing")
 
 _OTHER_CYLINDER = re.compile(r"cylinder\s+(.{1,20})", re.IGNORECASE)
@@ -205,8 +216,9 @@ def places_heard(text: str) -> tuple[tuple[str, ...], tuple[Fault, ...]]:
     heard, found = [], []
     for place in filter(None, (part.strip() for part in text.split(";"))):
         other = _OTHER_CYLINDER.fullmatch(place)
-        if place.casefold() in PLACES_HEARD:
-            heard.append(place.casefold())
+        word = _ALSO_CALLED.get(place.casefold(), place.casefold())
+        if word in PLACES_HEARD:
+            heard.append(word)
         elif other:
             heard.append(f"cylinder {other[1]}")
         else:

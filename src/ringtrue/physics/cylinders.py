@@ -33,7 +33,9 @@ _HIGHEST_SHARE = 0.9
 _FASTEST, _HOTTEST_AIR, _COLDEST, _HOTTEST_OIL = 600 * math.pi / 30, 333.15, 223.15, 433.15
 _LEAST_AIR, _MOST_AIR = 45e3, 110e3
 _LARGEST_GAUGE = 500e-6
-_LEFT_TO_COMPRESS = math.radians(25)
+_LEFT_TO_COMPRESS = math.radians(65)
+"""No cam that runs closes its intake valve nearer to the top than this, at the lift that its card quotes. [rad]"""
+_SMALLEST, _LARGEST = 0.02, 0.3
 
 
 def check(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions) -> None:
@@ -88,6 +90,15 @@ def _missing(sheet: BuildSheet) -> Iterator[Fault]:
 
 
 def _wrong_sheet(sheet: BuildSheet) -> Iterator[Fault]:
+    for key in ("bore", "stroke"):
+        sizes = {getattr(sheet.dimensions(name), key) or 0.0 for name in sheet.cylinders}
+        if wrong := [size for size in sorted(sizes) if not _SMALLEST <= size <= _LARGEST]:
+            yield Fault(
+                f"a {key} of {wrong[-1] * 1e3:g} mm",
+                "engines that a starter cranks have 20 to 300 mm",
+                "check the number and its unit",
+                f"[geometry] {key}",
+            )
     for name in sheet.cylinders:
         ratio = sheet.compression_ratio(name) or 0.0
         if not LEAST_RATIO <= ratio <= MOST_RATIO:
@@ -105,7 +116,7 @@ def _wrong_sheet(sheet: BuildSheet) -> Iterator[Fault]:
         if closing - math.pi > min(opens, -_LEFT_TO_COMPRESS):
             yield Fault(
                 f"an intake valve that closes {math.degrees(closing):.0f} deg after bottom dead centre",
-                "nothing is left to compress before the piston is at the top or the exhaust valve opens",
+                "hardly anything is left to compress",
                 "check the angle, and whether it is after bottom or before top dead centre",
                 "[camshaft]",
             )

@@ -54,6 +54,8 @@ _NUDGE = 1.02
 """Factor by which a clearance volume is changed to see what an error of it makes. [-]"""
 _WORTH_MEASURING = 0.03
 """A measurement that narrows the interval by less than this share is not proposed. [-]"""
+_NEARLY_AS_GOOD = 0.4
+"""Share of the best gain from which reading the cam card is proposed before measuring. [-]"""
 _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
 """Measuring the closing at the seat, with a degree wheel, settles what the cam card leaves open as well."""
 
@@ -66,7 +68,9 @@ _OF_A_GAUGE = {"check_valve", "adapter_volume", "hose_volume", "opening_pressure
 Scores = NDArray[np.float64]
 
 
-def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in_short: bool = False) -> Expectation:
+def expect(
+    sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in_short: bool = False, strokes: int = STROKES
+) -> Expectation:
     """
     Work out what an engine should show on its starter.
 
@@ -80,6 +84,8 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in
         The day; what is not known is assumed.
     in_short : bool
         Leave out what each input and each change does, and what would narrow it: enough to judge by.
+    strokes : int
+        Compression strokes after which the final was read; more than `STROKES` change nothing.
 
     Returns
     -------
@@ -107,7 +113,7 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in
     scores = _hypercube(len(inputs), DRAWS)
     drawn = vectors(sheet, _values(inputs, scores))
     needle = _needle(drawn)
-    finals = needle[:, -1]
+    finals = needle[:, min(max(strokes, 1), STROKES) - 1]
     final = _band(finals)
     found = Expectation(
         strokes=tuple(_band(needle[:, stroke]) for stroke in range(STROKES)),
@@ -124,7 +130,9 @@ def expect(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, *, in
     shares = _shares(inputs, scores, np.log(finals))
     return replace(
         found,
-        inputs=tuple(sorted(_effects(sheet, inputs, shares), key=lambda each: -abs(each.high - each.low))),
+        inputs=tuple(
+            sorted(_effects(sheet, inputs, shares, final.median), key=lambda each: -abs(each.high - each.low))
+        ),
         changes=tuple(_changes(sheet, inputs, scores[:PAIRS], finals[:PAIRS])),
         narrowing=_narrowing(sheet, inputs, scores, finals, shares),
     )
@@ -258,14 +266,16 @@ def _shares(inputs: tuple[Input, ...], scores: Scores, level: NDArray[np.float64
     return found
 
 
-def _effects(sheet: BuildSheet, inputs: tuple[Input, ...], shares: Mapping[str, float]) -> Iterator[InputEffect]:
+def _effects(
+    sheet: BuildSheet, inputs: tuple[Input, ...], shares: Mapping[str, float], middle: float
+) -> Iterator[InputEffect]:
     rows, places = [], []
     for column, item in enumerate(inputs):
-        middle = np.zeros(len(inputs))
+        usual = np.zeros(len(inputs))
         if item.form is Form.CHOICE:
-            ends = [(value, middle) for value in sorted(set(item.options))]
+            ends = [(value, usual) for value in sorted(set(item.options))]
         else:
-            ends = [(0.0, _with(middle, column, side * END)) for side in (-1.0, 1.0)]
+            ends = [(0.0, _with(usual, column, side * END)) for side in (-1.0, 1.0)]
         for value, row in ends:
             rows.append(row)
             places.append((item, value))
@@ -275,6 +285,8 @@ def _effects(sheet: BuildSheet, inputs: tuple[Input, ...], shares: Mapping[str, 
         if item.form is Form.CHOICE:
             values[item.key][number] = value
     finals = _needle(vectors(sheet, values))[:, -1]
+    # Each is told about the middle of all draws; the one cylinder that is in the middle of everything stands elsewhere.
+    finals *= middle / _needle(vectors(sheet, _values(inputs, np.zeros((1, len(inputs))))))[0, -1]
     for item in inputs:
         own = [number for number, place in enumerate(places) if place[0] is item]
         ends_at = [float(values[item.key][number]) for number in own]
@@ -379,6 +391,9 @@ def _narrowing(
         if any(item.key == key and item.measured is not None for item in inputs):
             gains[key] += sum(shares.get(other, 0.0) for other in more)
     best = max(gains, key=lambda key: gains[key])
+    if best == "intake_closing" and gains.get("quoted_lift", 0.0) > _NEARLY_AS_GOOD * gains[best]:
+        # What stands on the cam card costs nothing to read.
+        best = "quoted_lift"
     if 1.0 - math.sqrt(max(1.0 - gains[best], 0.0)) < _WORTH_MEASURING:
         return None
     better, calmer = [], scores.copy()

@@ -89,6 +89,8 @@ class HandOver:
         What the engine should show that day; None where that cannot be said.
     not_expected : str
         Why it cannot; empty where nobody asked.
+    strokes : int or None
+        Compression strokes after which the dry finals were read; None where nobody counted.
     unit : str
         The unit in which pressures are told; empty for that of the first final.
     test_id, head : str
@@ -114,6 +116,7 @@ class HandOver:
     sheet: BuildSheet | None = None
     expected: Expectation | None = None
     not_expected: str = ""
+    strokes: int | None = None
     unit: str = ""
     test_id: str = ""
     head: str = ""

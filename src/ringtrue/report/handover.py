@@ -128,7 +128,7 @@ def _beside_sheet(handover: HandOver, told: Told) -> list[Section]:
     series = handover.judgement.dry
     if series is None:
         return []
-    says = beside_sheet(series, handover.expected, handover.not_expected, told.unit)
+    says = beside_sheet(series, handover.expected, handover.not_expected, told.unit, handover.strokes)
     return [Section("Beside the build sheet", (Sentences(says, "quiet"),))] if says else []
 
 

@@ -188,6 +188,13 @@ def _read(words: EngineAndWords) -> tuple[BuildSheet, Day, Conditions, Unit | No
     return sheet, day, typed, unit
 
 
+# Lengths and pressures have many units; these two are never in thousandths of an inch, nor in psi.
+_EXAMPLES = {
+    "altitude": '"1500 m" or "4900 ft"',
+    "barometer": '"1003 hPa" or "29.6 inHg"',
+}
+
+
 def typed_conditions(said: Mapping[str, str]) -> Conditions:
     """
     Read conditions as they were typed behind options.
@@ -237,11 +244,9 @@ def option_of(key: str) -> str:
 
 def _as_option(fault: Fault) -> Fault:
     """Say of what was typed behind an option what is said of a line in a file."""
-    return replace(
-        fault,
-        where=option_of(fault.where),
-        instead=fault.instead.replace("leave the line out", "leave it out"),
-    )
+    example = _EXAMPLES.get(fault.where)
+    instead = fault.instead.replace("leave the line out", "leave it out")
+    return replace(fault, where=option_of(fault.where), instead=f"type for example {example}" if example else instead)
 
 
 def together(day: Conditions, typed: Conditions) -> tuple[Conditions, tuple[str, ...]]:

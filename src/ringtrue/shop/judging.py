@@ -60,6 +60,11 @@ class Judged:
     warnings: tuple[str, ...] = ()
 
     @property
+    def strokes(self) -> int | None:
+        """After how many compression strokes the dry finals were read; None where nobody counted."""
+        return strokes_counted(self.test)
+
+    @property
     def unit(self) -> Unit:
         """The unit in which results are told: that of the first final, above the surrounding air."""
         return gauge_unit(find_unit(self.test.unit or "psi", Dimension.PRESSURE))
@@ -285,12 +290,32 @@ def _expected(test: CompressionTest, sheet: BuildSheet | None) -> tuple[Expectat
     """Return what the engine should show that day, or why that cannot be said; neither without a sheet."""
     if sheet is None or test.series(Kind.DRY) is None:
         return None, ""
-    from ringtrue.physics import expect
+    from ringtrue.physics import STROKES, expect
 
+    strokes = strokes_counted(test)
     try:
-        return expect(sheet, test.gauge, test.conditions, in_short=True), ""
+        return expect(sheet, test.gauge, test.conditions, in_short=True, strokes=strokes or STROKES), ""
     except InputRefused as cannot:
         return None, str(cannot).replace("\n", " ")
+
+
+def strokes_counted(test: CompressionTest) -> int | None:
+    """
+    Return after how many compression strokes the dry finals were read.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken.
+
+    Returns
+    -------
+    int or None
+        The middle of what was counted; None where nobody counted.
+    """
+    dry = test.series(Kind.DRY)
+    counted = sorted(pull.strokes for pull in (dry.pulls if dry else ()) if pull.strokes)
+    return counted[len(counted) // 2] if counted else None
 
 
 def judge_file(words: FileAndWords) -> Judged:

@@ -62,6 +62,7 @@ def hand_over(found: Judged, settings: Settings, paper: str = "") -> HandOver:
         sheet=found.sheet,
         expected=found.expected,
         not_expected=found.not_expected,
+        strokes=found.strokes,
         shop_name=settings.shop,
         builder=settings.builder or found.test.by,
         paper=paper_of(paper or settings.paper),

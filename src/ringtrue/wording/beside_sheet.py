@@ -16,7 +16,9 @@ _WORTH_TELLING = 0.05
 """A mean deviation that the build explains, below which it is not worth a sentence. [%]"""
 
 
-def beside_sheet(series: SeriesJudgement, expected: Expectation | None, why_not: str, unit: Unit) -> tuple[str, ...]:
+def beside_sheet(
+    series: SeriesJudgement, expected: Expectation | None, why_not: str, unit: Unit, strokes: int | None = None
+) -> tuple[str, ...]:
     """
     Tell a dry series beside what its build sheet lets one expect.
 
@@ -30,6 +32,8 @@ def beside_sheet(series: SeriesJudgement, expected: Expectation | None, why_not:
         Why it cannot; empty where nobody asked.
     unit : Unit
         Unit of pressures.
+    strokes : int or None
+        Compression strokes after which the finals were read; None where nobody counted.
 
     Returns
     -------
@@ -38,17 +42,18 @@ def beside_sheet(series: SeriesJudgement, expected: Expectation | None, why_not:
     """
     if expected is None:
         return (f"What this engine should show cannot be said: {why_not}",) if why_not else ()
-    return tuple(_told(series, expected, unit))
+    return tuple(_told(series, expected, unit, strokes))
 
 
-def _told(series: SeriesJudgement, expected: Expectation, unit: Unit) -> Iterator[str]:
+def _told(series: SeriesJudgement, expected: Expectation, unit: Unit, strokes: int | None) -> Iterator[str]:
     finals = {each.cylinder: float(each.final) for each in series.cylinders if each.final is not None}
     if not finals:
         return
     middle, level = median(tuple(finals.values())), expected.final
+    after = "" if strokes is None else f" after {strokes} strokes" if strokes > 1 else " after one stroke"
     yield (
         f"Level: the middle of the finals is {pressure(middle, unit)}; by sheet, gauge and day "
-        f"{_level(level, unit)} is expected, 9 times in 10. {_where(series)} "
+        f"{_level(level, unit)} is expected{after}, 9 times in 10. {_where(series)} "
         "The level cannot be foretold more closely than that; the cylinders are judged against one another."
     )
     firsts = {each.cylinder: ratio_ for each in series.cylinders if (ratio_ := each.first_over_final) is not None}

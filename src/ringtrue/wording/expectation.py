@@ -146,8 +146,8 @@ class Expected:
         beside = "; compare it with the siblings" if self._has_siblings else ""
         return (
             (
-                f"The needle should stop at {final.interval}, 9 times in 10; {final.median} {final.unit} is the "
-                "middle of that, not a target."
+                f"After ten strokes the needle should stand at {final.interval}, 9 times in 10; {final.median} "
+                f"{final.unit} is the middle of that, not a target."
             ),
             f"First over final: {first.whole}, after an unspoiled start. The hose and the starter move it{beside}.",
         )
@@ -274,8 +274,8 @@ class Expected:
         if explained is None:
             return (
                 (
-                    "No cylinder was measured on its own, so all are expected alike: what differs between them is "
-                    "sealing, filling, or the reading."
+                    "No cylinder was measured beside others that were, so all are expected alike: what differs between "
+                    "them is sealing, filling, or the reading."
                 ),
             )
         target = DEFAULT["mean_deviation_target"]
@@ -329,7 +329,10 @@ def gauge_sentence(gauge: Gauge | None) -> str:
     """
     if gauge is None:
         return "No gauge was named: an ordinary one is assumed, with its check valve at the plug end or at the gauge."
-    return f"On gauge {gauge.name}, as it was described; what was not said of it is assumed."
+    return (
+        f"On gauge {gauge.name}, as it was described; what was not said of it is assumed. How far its face may be off "
+        "is not in these intervals; judging adds it."
+    )
 
 
 def explained_percent(found: Expectation) -> float | None:

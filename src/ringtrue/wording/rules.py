@@ -11,6 +11,7 @@ from ringtrue.measure import Outcome, RuleOutcome
 from ringtrue.measure.limits import SLACK
 from ringtrue.sources import source
 from ringtrue.units import Unit, from_si
+from ringtrue.wording.bands import outward
 from ringtrue.wording.names import capital
 from ringtrue.wording.numbers import figure, figure_and_limit, percent_digits, shortest
 
@@ -170,6 +171,9 @@ def limit_text(rule: RuleOutcome, unit: Unit) -> str:
     if rule.limit is None:
         return ""
     edge = _scaled(rule.limit, rule, unit)
+    if rule.level == "expectation":
+        digits, ending = _form(edge, rule, unit)
+        return outward(edge, digits, up=rule.rule == "whole_engine_high") + ending
     value = edge if rule.value is None else _scaled(rule.value, rule, unit)
     digits, ending = _form(value, rule, unit)
     exact = shortest(edge, digits)

@@ -209,6 +209,11 @@ def _rules(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         if rule.level == "target" and rule.outcome is not Outcome.NOT_JUDGED:
             asked = f"under {limit_text(rule, unit)}, {source_text(rule.source)}"
             yield f"What a careful builder expects of the mean deviation ({asked}): {rule.outcome}."
+    for rule in series.rules:
+        if rule.level == "expectation" and rule.outcome in {Outcome.NOT_MET, Outcome.TOO_CLOSE}:
+            says = "it does" if rule.outcome is Outcome.NOT_MET else "too close to call"
+            which = "low" if rule.rule == "whole_engine_low" else "high"
+            yield f"Whether the whole engine reads {which} for its build sheet: {says} (90 % interval of the level)."
     if series.disagreements:
         yield "The rules disagree; each stands in the list with what it asks and who made it."
 
