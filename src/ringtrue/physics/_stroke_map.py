@@ -59,12 +59,10 @@ def drop_needed(flow: float, area: float, pressure: float, temperature: float) -
 @inlined
 def held_flow(q: Vector, angle: float, omega: float, pressure: float, temp: float, outside_temp: float) -> float:
     """Flow that holds the cylinder at one pressure while the piston moves; inwards is positive. [kg/s]."""
-    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
-    volume = q[k.CLEARANCE] + swept * k.travel(q, angle)
-    growth = swept * k.travel_and_rate(q, angle)[1] * omega
+    volume, growth = k.place_at(q, angle)
     specific = _gas.cp(temp)
     heat = k.heat_loss(q, pressure, temp, volume, omega)
-    wanted = pressure * growth * specific / k.R + heat
+    wanted = pressure * growth * omega * specific / k.R + heat
     if wanted < 0.0:
         return wanted / (specific * temp)
     inner = _gas.enthalpy(temp) - k.R * temp
