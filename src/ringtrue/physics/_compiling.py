@@ -52,7 +52,7 @@ def compiled(function: _Function) -> _Function:
 
 def inlined(function: _Function) -> _Function:
     """Compile a piece that kernels are made of."""
-    return cast("_Function", numba.njit(error_model="numpy", fastmath=_LOOSE)(function))
+    return cast("_Function", numba.njit(error_model="numpy", fastmath=_LOOSE, _nrt=False)(function))
 
 
 def first_use() -> bool:

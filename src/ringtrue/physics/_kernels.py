@@ -50,6 +50,8 @@ CYCLE = 4 * math.pi
 DEGREE = math.pi / 180
 HELD_BACK = 0.99
 """Share of the square of the final speed that is missing when the starter begins to turn. [-]"""
+LONG_RUN = 30.0
+"""Lengths of the run-up after which the speed is the final one, to 1e-13."""
 STEEPEST = math.sqrt(2.0 / (1.0 - _gas.NEARLY_EQUAL))
 ABOUT_TO_OPEN = 0.93
 """Pressure in the cylinder over that in the hose from which the check valve may open within a step. [-]"""
@@ -89,6 +91,8 @@ def speed_after(q: Vector, turned: float) -> float:
     """Speed of the crank after the starter has turned it so far. [rad/s]."""
     if turned <= 0.0:
         return q[SPEED] * math.sqrt(1.0 - HELD_BACK)
+    if turned > LONG_RUN * q[RUN_UP]:
+        return q[SPEED]
     return q[SPEED] * math.sqrt(1.0 - HELD_BACK * math.exp(-turned / q[RUN_UP]))
 
 
@@ -168,13 +172,12 @@ def heat_area(q: Vector, volume: float) -> float:
 
 
 @inlined
-def heat_loss(q: Vector, pressure: float, temperature: float, volume: float, omega: float) -> float:
-    """Heat from the gas to the walls. [W]."""
+def film(q: Vector, pressure: float, temperature: float, volume: float, omega: float) -> float:
+    """Heat transfer coefficient with its factor. [W/(m2 K)]."""
     if q[HEAT_MODEL] == _gas.NO_HEAT:
         return 0.0
     piston = q[STROKE] * omega / math.pi
-    coefficient = _gas.heat_coefficient(q[HEAT_MODEL], pressure, temperature, volume, q[BORE], piston)
-    return q[HEAT_FACTOR] * coefficient * heat_area(q, volume) * (temperature - q[WALL])
+    return q[HEAT_FACTOR] * _gas.heat_coefficient(q[HEAT_MODEL], pressure, temperature, volume, q[BORE], piston)
 
 
 @inlined
@@ -188,6 +191,7 @@ def rates(
     hose_temp: float,
     intake: float,
     exhaust: float,
+    coefficient: float,
     gauge: bool,
 ) -> State:
     """Change of masses, temperatures, work, heat and enthalpy, each for one radian; the hose's only with a gauge."""
@@ -209,7 +213,7 @@ def rates(
         hose_specific = _gas.cp(hose_temp)
         hose_energy = _gas.enthalpy(hose_temp) - R * hose_temp
         hose_rise = (hose * (inner - hose_energy) - cooled) / (hose_mass * (hose_specific - R))
-    heat = heat_loss(q, pressure, temp, volume, omega)
+    heat = coefficient * heat_area(q, volume) * (temp - q[WALL])
     work = pressure * growth
     energy = inner - R * temp
     gained = -warm * (from_walls - energy) - fresh * (from_manifold - energy) - hose * R * temp
@@ -263,6 +267,12 @@ def slope(ratio: float) -> float:
 
 
 @inlined
+def film_of(q: Vector, place: Place, omega: float, mass: float, temp: float) -> float:
+    """Heat transfer coefficient of what the cylinder holds. [W/(m2 K)]."""
+    return film(q, mass * R * temp / (place[0] + q[ADAPTER]), temp, place[0], omega)
+
+
+@inlined
 def advance(
     q: Vector, angle: float, step: float, omega: float, state: State, intake: Valve, exhaust: Valve, gauge: bool
 ) -> State:
@@ -272,10 +282,14 @@ def advance(
     begin, middle, end = place_at(q, angle), place_at(q, angle + half), place_at(q, angle + step)
     i0, i1, i2 = intake
     o0, o1, o2 = exhaust
-    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, gauge)
-    b = rates(q, middle, omega, m + half * a[0], t + half * a[1], hm + half * a[2], ht + half * a[3], i1, o1, gauge)
-    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, gauge)
-    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, gauge)
+    f0 = film_of(q, begin, omega, m, t)
+    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, f0, gauge)
+    mb, tb = m + half * a[0], t + half * a[1]
+    f1 = film_of(q, middle, omega, mb, tb)
+    b = rates(q, middle, omega, mb, tb, hm + half * a[2], ht + half * a[3], i1, o1, f1, gauge)
+    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, f1, gauge)
+    f2 = f1 * f1 / f0 if f0 > 0.0 else 0.0
+    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, f2, gauge)
     six = step / 6
     return (
         m + six * (a[0] + 2 * b[0] + 2 * c[0] + d[0]),

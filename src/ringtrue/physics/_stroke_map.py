@@ -57,11 +57,13 @@ def drop_needed(flow: float, area: float, pressure: float, temperature: float) -
 
 
 @inlined
-def held_flow(q: Vector, angle: float, omega: float, pressure: float, temp: float, outside_temp: float) -> float:
+def held_flow(
+    q: Vector, place: k.Place, omega: float, pressure: float, temp: float, outside_temp: float, film: float
+) -> float:
     """Flow that holds the cylinder at one pressure while the piston moves; inwards is positive. [kg/s]."""
-    volume, growth = k.place_at(q, angle)
+    volume, growth = place
     specific = _gas.cp(temp)
-    heat = k.heat_loss(q, pressure, temp, volume, omega)
+    heat = film * k.heat_area(q, volume) * (temp - q[k.WALL])
     wanted = pressure * growth * omega * specific / k.R + heat
     if wanted < 0.0:
         return wanted / (specific * temp)
@@ -70,21 +72,40 @@ def held_flow(q: Vector, angle: float, omega: float, pressure: float, temp: floa
 
 
 @inlined
-def held_temperature(q: Vector, angle: float, step: float, pressure: float, mass: float) -> float:
-    """Temperature at the end of a step from the mass that is then in the cylinder. [K]."""
+def held_temperature(q: Vector, angle: float, pressure: float, mass: float) -> float:
+    """Temperature of the mass that is in the cylinder. [K]."""
     swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
-    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle + step)
+    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle)
     return pressure * volume / (k.R * mass)
 
 
 @inlined
+def held_start(
+    q: Vector, angle: float, omega: float, pressure: float, temp: float, outside_temp: float
+) -> tuple[float, float]:
+    """Flow at the beginning of a step [kg/s], and the heat transfer coefficient there [W/(m2 K)]."""
+    place = k.place_at(q, angle)
+    film = k.film(q, pressure, temp, place[0], omega)
+    return held_flow(q, place, omega, pressure, temp, outside_temp, film), film
+
+
+@inlined
 def held_step(
-    q: Vector, angle: float, step: float, omega: float, mass: float, pressure: float, outside_temp: float, flow: float
+    q: Vector,
+    angle: float,
+    step: float,
+    omega: float,
+    mass: float,
+    pressure: float,
+    outside_temp: float,
+    start: tuple[float, float],
 ) -> float:
-    """Carry the mass over one step at the port's pressure by the midpoint method, the first flow given. [kg]."""
+    """Carry the mass over one step at the port's pressure by the midpoint method, its start given. [kg]."""
+    flow, film = start
     half = mass + flow * step / 2 / omega
-    temp = held_temperature(q, angle, step / 2, pressure, half)
-    return mass + held_flow(q, angle + step / 2, omega, pressure, temp, outside_temp) * step / omega
+    place = k.place_at(q, angle + step / 2)
+    temp = pressure * (place[0] + q[k.ADAPTER]) / (k.R * half)
+    return mass + held_flow(q, place, omega, pressure, temp, outside_temp, film) * step / omega
 
 
 @inlined
@@ -108,23 +129,23 @@ def trapped(q: Vector, stroke: int, begins: float, residual_temp: float) -> tupl
     while angle < q[k.INTAKE_CLOSES]:
         omega = omega_at(q, stroke, angle)
         step = OPEN if angle < bottom - OPEN else OPEN / 3
-        temp = held_temperature(q, angle, 0.0, pressure, mass)
+        temp = held_temperature(q, angle, pressure, mass)
         intake, exhaust = k.intake_area(q, angle + step / 2), k.exhaust_area(q, angle + step / 2)
         # While both valves are open the piston draws from both ports.
         drawn = q[k.INLET_AIR]
         if exhaust > 0.0:
             drawn = (intake * q[k.INLET_AIR] + exhaust * q[k.WALL]) / (intake + exhaust)
-        flow = held_flow(q, angle, omega, pressure, temp, drawn)
-        needed = drop_needed(flow, intake + exhaust, pressure, temp)
+        start = held_start(q, angle, omega, pressure, temp, drawn)
+        needed = drop_needed(start[0], intake + exhaust, pressure, temp)
         if angle < bottom and needed > HARD and angle > -2 * math.pi + 0.5:
             return angle, mass, temp, False
         if angle >= bottom and needed > EASY:
             # The pressure that drives the flow out has already compressed what stays.
             gamma = k.gamma_at(temp)
             return angle, mass * (1.0 + needed / gamma), temp * (1.0 + needed * (gamma - 1.0) / gamma), needed < ABRUPT
-        mass = held_step(q, angle, step, omega, mass, pressure, drawn, flow)
+        mass = held_step(q, angle, step, omega, mass, pressure, drawn, start)
         angle += step
-    return angle, mass, held_temperature(q, angle, 0.0, pressure, mass), True
+    return angle, mass, held_temperature(q, angle, pressure, mass), True
 
 
 @inlined
@@ -189,10 +210,11 @@ def remainder(q: Vector, stroke: int, angle: float, mass: float, temp: float) ->
     while angle < end:
         step = min(3 * OPEN, end - angle)
         omega = omega_at(q, stroke, angle)
-        flow = held_flow(q, angle, omega, outside, held_temperature(q, angle, 0.0, outside, mass), q[k.WALL])
-        mass = held_step(q, angle, step, omega, mass, outside, q[k.WALL], flow)
+        temp = held_temperature(q, angle, outside, mass)
+        start = held_start(q, angle, omega, outside, temp, q[k.WALL])
+        mass = held_step(q, angle, step, omega, mass, outside, q[k.WALL], start)
         angle += max(step, 1e-9)
-    return held_temperature(q, angle, 0.0, outside, mass)
+    return held_temperature(q, angle, outside, mass)
 
 
 @compiled
