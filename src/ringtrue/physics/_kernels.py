@@ -50,8 +50,8 @@ CYCLE = 4 * math.pi
 DEGREE = math.pi / 180
 HELD_BACK = 0.99
 """Share of the square of the final speed that is missing when the starter begins to turn. [-]"""
-LONG_RUN = 30.0
-"""Lengths of the run-up after which the speed is the final one, to 1e-13."""
+LONG_RUN = 18.0
+"""Lengths of the run-up after which the speed is the final one, to 1e-8."""
 STEEPEST = math.sqrt(2.0 / (1.0 - _gas.NEARLY_EQUAL))
 ABOUT_TO_OPEN = 0.93
 """Pressure in the cylinder over that in the hose from which the check valve may open within a step. [-]"""
@@ -233,7 +233,7 @@ def rates(
 @inlined
 def fastest(
     q: Vector,
-    angle: float,
+    place: Place,
     omega: float,
     mass: float,
     temp: float,
@@ -243,7 +243,7 @@ def fastest(
     gauge: bool,
 ) -> float:
     """Return the fastest rate at which flow evens out pressures, for one radian. [1/rad]."""
-    volume = q[CLEARANCE] + math.pi / 4 * q[BORE] * q[BORE] * travel(q, angle) + q[ADAPTER]
+    volume = place[0] + q[ADAPTER]
     pressure = mass * R * temp / volume
     root = 1.4 * math.sqrt(R * temp)
     leaks = q[LEAK_RINGS] + q[LEAK_EXHAUST] + q[LEAK_GASKET] + q[LEAK_INTAKE]
@@ -274,12 +274,19 @@ def film_of(q: Vector, place: Place, omega: float, mass: float, temp: float) -> 
 
 @inlined
 def advance(
-    q: Vector, angle: float, step: float, omega: float, state: State, intake: Valve, exhaust: Valve, gauge: bool
+    q: Vector,
+    places: tuple[Place, Place, Place],
+    step: float,
+    omega: float,
+    state: State,
+    intake: Valve,
+    exhaust: Valve,
+    gauge: bool,
 ) -> State:
-    """One step of the classical fourth-order Runge-Kutta method; valve areas at its beginning, middle and end."""
+    """One step of the classical fourth-order Runge-Kutta method; places and valves at beginning, middle and end."""
     m, t, hm, ht, w, h, e = state
     half = step / 2
-    begin, middle, end = place_at(q, angle), place_at(q, angle + half), place_at(q, angle + step)
+    begin, middle, end = places
     i0, i1, i2 = intake
     o0, o1, o2 = exhaust
     f0 = film_of(q, begin, omega, m, t)
@@ -304,14 +311,22 @@ def advance(
 
 @compiled
 def carry(
-    q: Vector, angle: float, step: float, turned: float, state: State, valves: bool, gauge: bool, care: float
-) -> tuple[State, float]:
+    q: Vector,
+    angle: float,
+    step: float,
+    turned: float,
+    place: Place,
+    state: State,
+    valves: bool,
+    gauge: bool,
+    care: float,
+) -> tuple[State, float, Place]:
     """
     Carry the full equations over one step, as many substeps in it as the flow asks for.
 
-    ``turned`` is what the starter had turned at ``angle``; below zero the speed is the final one throughout. Without
-    ``valves`` both are shut, without ``gauge`` the hose stands still. ``care`` is the longest substep, times the
-    fastest rate. Returns the state, and the highest pressure in the hose.
+    ``turned`` is what the starter had turned at ``angle``; below zero the speed is the final one throughout. ``place``
+    is `place_at` that angle. Without ``valves`` both are shut, without ``gauge`` the hose stands still. ``care`` is the
+    longest substep, times the fastest rate. Returns the state, the highest pressure in the hose, and the place reached.
     """
     done, top = 0.0, 0.0
     pieces = 0
@@ -325,7 +340,7 @@ def carry(
             wide = max(begin_in + begin_out, intake_area(q, angle + step) + exhaust_area(q, angle + step))
         piece = left
         if pieces < MOST_SUBSTEPS:
-            rate = fastest(q, here, omega, state[0], state[1], state[2], state[3], wide, gauge)
+            rate = fastest(q, place, omega, state[0], state[1], state[2], state[3], wide, gauge)
             piece = left / math.ceil(max(left * rate / care, 1.0))
         middle, end = here + piece / 2, here + piece
         if turned >= 0.0:
@@ -333,12 +348,14 @@ def carry(
         if valves:
             intake = (begin_in, intake_area(q, middle), intake_area(q, end))
             exhaust = (begin_out, exhaust_area(q, middle), exhaust_area(q, end))
-        state = advance(q, here, piece, omega, state, intake, exhaust, gauge)
+        places = (place, place_at(q, middle), place_at(q, end))
+        state = advance(q, places, piece, omega, state, intake, exhaust, gauge)
+        place = places[2]
         if gauge:
             top = max(top, state[2] * R * state[3] / q[HOSE])
         done += piece
         pieces += 1
-    return state, top
+    return state, top, place
 
 
 @inlined
@@ -373,10 +390,12 @@ def full(q: Vector, strokes: int, step_deg: float) -> tuple[Vector, float]:
         end = stroke * CYCLE + math.pi / 2
         count = math.ceil((end - angle) / (step_deg * DEGREE) - 1e-9)
         step = (end - angle) / count
-        first = angle
+        first, place = angle, place_at(q, angle)
         for number in range(count):
             before = state[4]
-            state, top = carry(q, first + number * step, step, turned + number * step, state, True, True, CAREFUL)
+            state, top, place = carry(
+                q, first + number * step, step, turned + number * step, place, state, True, True, CAREFUL
+            )
             worked += abs(state[4] - before)
             needle = max(needle, top)
         turned += end - first
@@ -416,14 +435,15 @@ def trace(
         0.0,
         0.0,
     )
+    place = place_at(q, start)
     for number in range(count + 1):
         here = start + number * step
-        volume = q[CLEARANCE] + q[ADAPTER] + area * travel(q, here)
+        volume = place[0] + q[ADAPTER]
         rows[number, 0] = here
         rows[number, 1] = state[0] * R * state[1] / volume
         rows[number, 2] = state[1]
         rows[number, 3] = state[2] * R * state[3] / q[HOSE]
         rows[number, 4] = state[3]
         if number < count:
-            state, _ = carry(q, here, step, -1.0, state, True, True, CAREFUL)
+            state, _, place = carry(q, here, step, -1.0, place, state, True, True, CAREFUL)
     return rows

@@ -19,7 +19,7 @@ from ringtrue.physics._kernels import Flags, Matrix, State, Vector
 
 FINE = 2.0 * k.DEGREE
 """Step of compression and of the windows in which the check valve is open. [rad]"""
-COARSE = 6.0 * k.DEGREE
+COARSE = 9.0 * k.DEGREE
 """Step of expansion, after which only a remainder is kept. [rad]"""
 OPEN = 3.5 * k.DEGREE
 """Step while the valves are wide open. [rad]"""
@@ -164,10 +164,10 @@ def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, 
     Fills rows of ``path`` with angle, mass, temperature, pressure; returns how many.
     """
     state = (mass, temp, 1.0, 300.0, 0.0, 0.0, 0.0)
-    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
+    place = k.place_at(q, angle)
     count, highest = 0, 0.0
     while count < LONGEST:
-        pressure = state[0] * k.R * state[1] / (q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle))
+        pressure = state[0] * k.R * state[1] / (place[0] + q[k.ADAPTER])
         path[count, 0], path[count, 1], path[count, 2], path[count, 3] = angle, state[0], state[1], pressure
         count += 1
         highest = max(highest, pressure)
@@ -175,7 +175,7 @@ def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, 
             break
         step = step_at(angle)
         turned = q[k.START] + stroke * k.CYCLE + angle
-        state, _ = k.carry(q, angle, step, turned, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+        state, _, place = k.carry(q, angle, step, turned, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
         angle += step
     return count
 
@@ -186,12 +186,13 @@ def remainder(q: Vector, stroke: int, angle: float, mass: float, temp: float) ->
     state = (mass, temp, 1.0, 300.0, 0.0, 0.0, 0.0)
     # The exhaust valve is open at once, a little after it leaves its seat.
     opened = min(q[k.EXHAUST_OPENS] + 15 * k.DEGREE, math.pi)
+    place = k.place_at(q, angle)
     while angle < opened:
         step = min(COARSE, opened - angle)
-        state, _ = k.carry(q, angle, step, q[k.START] + stroke * k.CYCLE + angle, state, False, False, BRISK)
+        turned = q[k.START] + stroke * k.CYCLE + angle
+        state, _, place = k.carry(q, angle, step, turned, place, state, False, False, BRISK)
         angle += max(step, 1e-9)
-    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
-    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle)
+    volume = place[0] + q[k.ADAPTER]
     mass, temp = state[0], state[1]
     pressure = mass * k.R * temp / volume
     outside = q[k.AMBIENT]
@@ -265,17 +266,17 @@ def window(
     below, above = path[row, 3], path[row + 1, 3]
     step = (path[row + 1, 0] - angle) * max(wanted - below, 0.0) / (above - below)
     start = q[k.START] + stroke * k.CYCLE
+    place = k.place_at(q, angle)
     if step > 0.0:
-        state, _ = k.carry(q, angle, step, start + angle, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+        state, _, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
     angle += step
     highest = pressure
-    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
     while angle < math.pi / 2:
         step = step_at(angle)
-        state, top = k.carry(q, angle, step, start + angle, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
+        state, top, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
         angle += step
         highest = max(highest, top)
-        inside = state[0] * k.R * state[1] / (q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle))
+        inside = state[0] * k.R * state[1] / (place[0] + q[k.ADAPTER])
         if angle > 0.0 and inside - q[k.OPENING] <= state[2] * k.R * state[3] / q[k.HOSE]:
             break
     return state, highest, angle
