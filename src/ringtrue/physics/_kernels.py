@@ -193,8 +193,13 @@ def rates(
     exhaust: float,
     coefficient: float,
     gauge: bool,
+    eager: float,
 ) -> State:
-    """Change of masses, temperatures, work, heat and enthalpy, each for one radian; the hose's only with a gauge."""
+    """
+    Change of masses, temperatures, work, heat and enthalpy, each for one radian; the hose's only with a gauge.
+
+    ``eager``, where it is not 0, is the fastest rate at which the check valve evens out pressures. [1/rad]
+    """
     volume, growth = place
     pressure = mass * R * temp / (volume + q[ADAPTER])
     specific = _gas.cp(temp)
@@ -206,18 +211,27 @@ def rates(
     inner = _gas.enthalpy(temp)
     from_walls = inner if warm >= 0.0 else _gas.enthalpy(q[WALL])
     from_manifold = inner if fresh >= 0.0 else _gas.enthalpy(q[INLET_AIR])
-    hose, cooled, hose_rise = 0.0, 0.0, 0.0
-    if gauge:
-        hose = flow_into_hose(q, pressure, temp, gamma, hose_mass * R * hose_temp / q[HOSE])
-        cooled = q[HOSE_CONDUCTANCE] * (hose_temp - q[INLET_AIR])
-        hose_specific = _gas.cp(hose_temp)
-        hose_energy = _gas.enthalpy(hose_temp) - R * hose_temp
-        hose_rise = (hose * (inner - hose_energy) - cooled) / (hose_mass * (hose_specific - R))
     heat = coefficient * heat_area(q, volume) * (temp - q[WALL])
     work = pressure * growth
     energy = inner - R * temp
-    gained = -warm * (from_walls - energy) - fresh * (from_manifold - energy) - hose * R * temp
-    rise = (gained - heat - work * omega) / (mass * (specific - R))
+    gained = -warm * (from_walls - energy) - fresh * (from_manifold - energy) - heat - work * omega
+    capacity = mass * (specific - R)
+    hose, cooled, hose_rise = 0.0, 0.0, 0.0
+    if gauge:
+        hose_pressure = hose_mass * R * hose_temp / q[HOSE]
+        cooled = q[HOSE_CONDUCTANCE] * (hose_temp - q[INLET_AIR])
+        hose_capacity = hose_mass * (_gas.cp(hose_temp) - R)
+        brought = inner - (_gas.enthalpy(hose_temp) - R * hose_temp)
+        hose = flow_into_hose(q, pressure, temp, gamma, hose_pressure)
+        if eager > 0.0 and hose > 0.0:
+            # What the flow would have to be for the gap to close at that rate.
+            gap = pressure - q[OPENING] - hose_pressure
+            parting = pressure * (gained / (capacity * temp) - (warm + fresh) / mass) - work * omega / (volume + q[ADAPTER])
+            parting += R * cooled / q[HOSE] * hose_mass / hose_capacity
+            joining = gamma * pressure / mass + R / q[HOSE] * (hose_temp + brought * hose_mass / hose_capacity)
+            hose = min(hose, (max(parting, 0.0) + eager * omega * gap) / joining)
+        hose_rise = (hose * brought - cooled) / hose_capacity
+    rise = (gained - hose * R * temp) / capacity
     each = 1.0 / omega
     return (
         -(warm + fresh + hose) * each,
@@ -282,6 +296,7 @@ def advance(
     intake: Valve,
     exhaust: Valve,
     gauge: bool,
+    eager: float,
 ) -> State:
     """One step of the classical fourth-order Runge-Kutta method; places and valves at beginning, middle and end."""
     m, t, hm, ht, w, h, e = state
@@ -290,13 +305,13 @@ def advance(
     i0, i1, i2 = intake
     o0, o1, o2 = exhaust
     f0 = film_of(q, begin, omega, m, t)
-    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, f0, gauge)
+    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, f0, gauge, eager)
     mb, tb = m + half * a[0], t + half * a[1]
     f1 = film_of(q, middle, omega, mb, tb)
-    b = rates(q, middle, omega, mb, tb, hm + half * a[2], ht + half * a[3], i1, o1, f1, gauge)
-    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, f1, gauge)
+    b = rates(q, middle, omega, mb, tb, hm + half * a[2], ht + half * a[3], i1, o1, f1, gauge, eager)
+    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, f1, gauge, eager)
     f2 = f1 * f1 / f0 if f0 > 0.0 else 0.0
-    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, f2, gauge)
+    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, f2, gauge, eager)
     six = step / 6
     return (
         m + six * (a[0] + 2 * b[0] + 2 * c[0] + d[0]),
@@ -320,6 +335,7 @@ def carry(
     valves: bool,
     gauge: bool,
     care: float,
+    eager: float,
 ) -> tuple[State, float, Place]:
     """
     Carry the full equations over one step, as many substeps in it as the flow asks for.
@@ -340,7 +356,7 @@ def carry(
             wide = max(begin_in + begin_out, intake_area(q, angle + step) + exhaust_area(q, angle + step))
         piece = left
         if pieces < MOST_SUBSTEPS:
-            rate = fastest(q, place, omega, state[0], state[1], state[2], state[3], wide, gauge)
+            rate = fastest(q, place, omega, state[0], state[1], state[2], state[3], wide, gauge and eager == 0.0)
             piece = left / math.ceil(max(left * rate / care, 1.0))
         middle, end = here + piece / 2, here + piece
         if turned >= 0.0:
@@ -349,7 +365,7 @@ def carry(
             intake = (begin_in, intake_area(q, middle), intake_area(q, end))
             exhaust = (begin_out, exhaust_area(q, middle), exhaust_area(q, end))
         places = (place, place_at(q, middle), place_at(q, end))
-        state = advance(q, places, piece, omega, state, intake, exhaust, gauge)
+        state = advance(q, places, piece, omega, state, intake, exhaust, gauge, eager / piece)
         place = places[2]
         if gauge:
             top = max(top, state[2] * R * state[3] / q[HOSE])
@@ -394,7 +410,7 @@ def full(q: Vector, strokes: int, step_deg: float) -> tuple[Vector, float]:
         for number in range(count):
             before = state[4]
             state, top, place = carry(
-                q, first + number * step, step, turned + number * step, place, state, True, True, CAREFUL
+                q, first + number * step, step, turned + number * step, place, state, True, True, CAREFUL, 0.0
             )
             worked += abs(state[4] - before)
             needle = max(needle, top)
@@ -445,5 +461,5 @@ def trace(
         rows[number, 3] = state[2] * R * state[3] / q[HOSE]
         rows[number, 4] = state[3]
         if number < count:
-            state, _, place = carry(q, here, step, -1.0, place, state, True, True, CAREFUL)
+            state, _, place = carry(q, here, step, -1.0, place, state, True, True, CAREFUL, 0.0)
     return rows

@@ -17,7 +17,7 @@ from ringtrue.physics import _kernels as k
 from ringtrue.physics._compiling import compiled, inlined
 from ringtrue.physics._kernels import Flags, Matrix, State, Vector
 
-FINE = 2.0 * k.DEGREE
+FINE = 1.8 * k.DEGREE
 """Step of compression and of the windows in which the check valve is open. [rad]"""
 COARSE = 9.0 * k.DEGREE
 """Step of expansion, after which only a remainder is kept. [rad]"""
@@ -33,10 +33,10 @@ UNTHROTTLED = 0.01
 """Share by which the manifold may differ from the surrounding air; beyond it the ports are no longer alike. [-]"""
 SAME_SPEED = 0.002
 """Speeds closer than this share make the same compression. [-]"""
-EVEN = 1.5
-"""Longest substep while the check valve is open, times the fastest rate at which flow evens out pressures. [-]"""
 BRISK = 2.3
-"""The same while it is shut. [-]"""
+"""Longest substep, times the fastest rate at which leaks and valves even out pressures. [-]"""
+EAGER = 1.7
+"""Fastest rate at which the check valve is taken to even out pressures, times the substep. [-]"""
 FULL_STEP = 1.0
 """Step of the full equations where the map does not hold. [deg]"""
 SAME_REMAINDER = 0.01
@@ -156,6 +156,14 @@ def step_at(angle: float) -> float:
     return 1.5 * FINE if angle > -60 * k.DEGREE else 3 * FINE
 
 
+@inlined
+def window_step_at(stroke: int, angle: float) -> float:
+    """Step while the check valve may be open: shorter where the needle comes to rest. [rad]."""
+    if angle > -6 * k.DEGREE:
+        return 0.8 * FINE
+    return FINE if stroke == 0 else 1.5 * FINE
+
+
 @compiled
 def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, path: Matrix) -> int:
     """
@@ -175,7 +183,7 @@ def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, 
             break
         step = step_at(angle)
         turned = q[k.START] + stroke * k.CYCLE + angle
-        state, _, place = k.carry(q, angle, step, turned, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+        state, _, place = k.carry(q, angle, step, turned, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK, 0.0)
         angle += step
     return count
 
@@ -190,7 +198,7 @@ def remainder(q: Vector, stroke: int, angle: float, mass: float, temp: float) ->
     while angle < opened:
         step = min(COARSE, opened - angle)
         turned = q[k.START] + stroke * k.CYCLE + angle
-        state, _, place = k.carry(q, angle, step, turned, place, state, False, False, BRISK)
+        state, _, place = k.carry(q, angle, step, turned, place, state, False, False, BRISK, 0.0)
         angle += max(step, 1e-9)
     volume = place[0] + q[k.ADAPTER]
     mass, temp = state[0], state[1]
@@ -228,6 +236,17 @@ def opening(path: Matrix, count: int, wanted: float) -> int:
 
 
 @compiled
+def summit(path: Matrix, count: int) -> float:
+    """Angle of the highest pressure: of the parabola through the highest row and its neighbours. [rad]."""
+    top = 1
+    while top < count - 2 and path[top + 1, 3] > path[top, 3]:
+        top += 1
+    before, after = path[top, 0] - path[top - 1, 0], path[top + 1, 0] - path[top, 0]
+    rise, fall = (path[top, 3] - path[top - 1, 3]) / before, (path[top + 1, 3] - path[top, 3]) / after
+    return path[top, 0] + (rise * after + fall * before) / (2.0 * (rise - fall)) if rise > fall else path[top, 0]
+
+
+@compiled
 def rested(
     q: Vector, stroke: int, path: Matrix, count: int, shut_at: float, hose_mass: float, hose_temp: float
 ) -> float:
@@ -247,7 +266,7 @@ def rested(
 
 @compiled
 def window(
-    q: Vector, stroke: int, path: Matrix, count: int, hose_mass: float, hose_temp: float
+    q: Vector, stroke: int, path: Matrix, count: int, highest_at: float, hose_mass: float, hose_temp: float
 ) -> tuple[State, float, float]:
     """
     Carry one stroke through the angles in which the check valve is open.
@@ -268,12 +287,14 @@ def window(
     start = q[k.START] + stroke * k.CYCLE
     place = k.place_at(q, angle)
     if step > 0.0:
-        state, _, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK)
+        state, _, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK, 0.0)
     angle += step
     highest = pressure
     while angle < math.pi / 2:
-        step = step_at(angle)
-        state, top, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], True, EVEN)
+        step = window_step_at(stroke, angle)
+        if angle < highest_at:
+            step = (highest_at - angle) / math.ceil((highest_at - angle) / step)
+        state, top, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], True, BRISK, EAGER)
         angle += step
         highest = max(highest, top)
         inside = state[0] * k.R * state[1] / (place[0] + q[k.ADAPTER])
@@ -296,7 +317,7 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
     hose_mass = q[k.AMBIENT] * q[k.HOSE] / (k.R * hose_temp)
     needle = q[k.AMBIENT]
     residual, made_at, made_with, shut_at = q[k.WALL], 1.0, 1.0, 0.0
-    count = 0
+    count, highest_at = 0, 0.0
     if abs(q[k.MANIFOLD] / q[k.AMBIENT] - 1.0) > UNTHROTTLED:
         return found, False
     for stroke in range(strokes):
@@ -316,10 +337,11 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
             if not held:
                 return found, False
             count = compression(q, stroke, angle, mass, temp, path)
+            highest_at = summit(path, count)
             made_at, made_with = omega, residual
         if stroke > 0:
             hose_temp = rested(q, stroke, path, count, shut_at, hose_mass, hose_temp)
-        state, top, shut_at = window(q, stroke, path, count, hose_mass, hose_temp)
+        state, top, shut_at = window(q, stroke, path, count, highest_at, hose_mass, hose_temp)
         hose_mass, hose_temp = state[2], state[3]
         if stroke < REMAINDERS:
             residual = remainder(q, stroke, shut_at, state[0], state[1])
