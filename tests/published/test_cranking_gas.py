@@ -21,7 +21,7 @@ from tests.cranked import ANNAND, HOHENBERG, NO_HEAT, WOSCHNI, Cranked, ratio_of
 from tests.cranked_kernel import shut, trace
 from tests.reference_cylinder import air
 
-from ringtrue.physics import _kernels
+from ringtrue.physics import _gas
 
 PSI = 6894.757
 RANKINE = 5 / 9
@@ -102,8 +102,8 @@ def test_ga01_ga07_exponent_of_a_cranked_cylinder(model: int) -> None:
     [(300.0, 1.4008), (400.0, 1.3943), (500.0, 1.3861), (600.0, 1.3762), (700.0, 1.3654), (800.0, 1.3543)],
 )
 def test_ga06_ratio_of_heat_capacities(temperature: float, gamma: float) -> None:
-    capacity = _kernels.cp(temperature)
-    found = capacity / (capacity - _kernels.R)
+    capacity = _gas.cp(temperature)
+    found = capacity / (capacity - _gas.R_AIR)
     assert found == pytest.approx(gamma, abs=6e-5)
     ideal = PropsSI("CP0MASS", "T", temperature, "P", 1e5, "Air")
     assert found == pytest.approx(ideal / (ideal - PropsSI("GAS_CONSTANT", "Air") / PropsSI("M", "Air")), abs=1.2e-3)
@@ -113,9 +113,9 @@ def test_ga06_ratio_of_heat_capacities(temperature: float, gamma: float) -> None
 @pytest.mark.parametrize("temperature", [250.0, 300.0, 450.0, 700.0, 999.9, 1000.1, 1400.0])
 def test_gas_is_the_one_of_cantera(temperature: float) -> None:
     gas = air(temperature, 1e5)
-    assert pytest.approx(ct.gas_constant / gas.mean_molecular_weight, rel=1e-9) == _kernels.R
-    assert _kernels.cp(temperature) == pytest.approx(gas.cp_mass, rel=1e-9)
-    assert _kernels.enthalpy(temperature) == pytest.approx(gas.enthalpy_mass, rel=1e-9, abs=1e-3)
+    assert pytest.approx(ct.gas_constant / gas.mean_molecular_weight, rel=1e-9) == _gas.R_AIR
+    assert _gas.cp(temperature) == pytest.approx(gas.cp_mass, rel=1e-9)
+    assert _gas.enthalpy(temperature) == pytest.approx(gas.enthalpy_mass, rel=1e-9, abs=1e-3)
 
 
 # If this failed, Annand's Reynolds number would be off. Sutherland's law is from memory, CoolProp is the check: the
@@ -123,41 +123,39 @@ def test_gas_is_the_one_of_cantera(temperature: float) -> None:
 @pytest.mark.parametrize("temperature", np.linspace(280.0, 800.0, 14).tolist())
 def test_viscosity_and_conductivity(temperature: float) -> None:
     close = 0.02 if temperature <= 600.0 else 0.031
-    assert _kernels.viscosity(temperature) == pytest.approx(PropsSI("V", "T", temperature, "P", 1e5, "Air"), rel=close)
-    assert _kernels.conductivity(temperature) == pytest.approx(
-        PropsSI("L", "T", temperature, "P", 1e5, "Air"), rel=0.02
-    )
+    assert _gas.viscosity(temperature) == pytest.approx(PropsSI("V", "T", temperature, "P", 1e5, "Air"), rel=close)
+    assert _gas.conductivity(temperature) == pytest.approx(PropsSI("L", "T", temperature, "P", 1e5, "Air"), rel=0.02)
 
 
 # If this failed, Hohenberg's law would be another one: 50 cm3, 12 bar, 600 K, 0.625 m/s (by hand from the formula).
 def test_ga08_hohenberg() -> None:
-    found = _kernels.heat_coefficient(HOHENBERG, 12e5, 600.0, 5e-5, 0.086, 0.625)
+    found = _gas.heat_coefficient(HOHENBERG, 12e5, 600.0, 5e-5, 0.086, 0.625)
     assert found == pytest.approx(234.01, rel=1e-4)
     assert found == pytest.approx(130 * 5e-5**-0.06 * 12**0.8 * 600**-0.4 * (0.625 + 1.4) ** 0.8, rel=1e-9)
 
 
 # If this failed, Woschni's law would be the one with the exponent -0.55 (60.92 here), or have lost its kilopascals.
 def test_ga09_woschni() -> None:
-    assert _kernels.heat_coefficient(WOSCHNI, 12e5, 600.0, 5e-5, 0.086, 0.625) == pytest.approx(69.23, rel=1e-4)
+    assert _gas.heat_coefficient(WOSCHNI, 12e5, 600.0, 5e-5, 0.086, 0.625) == pytest.approx(69.23, rel=1e-4)
 
 
 # If this failed, Annand's law would have another coefficient. The 223.1 W/(m2 K) is the law with CoolProp's air; ours
 # lies 1.6 % above it, because Sutherland's viscosity lies 2 % below CoolProp's at 600 K.
 def test_ga10_annand() -> None:
-    found = _kernels.heat_coefficient(ANNAND, 12e5, 600.0, 5e-5, 0.086, 0.625)
+    found = _gas.heat_coefficient(ANNAND, 12e5, 600.0, 5e-5, 0.086, 0.625)
     assert found == pytest.approx(223.1, rel=0.02)
-    density = 12e5 / (_kernels.R * 600.0)
+    density = 12e5 / (_gas.R_AIR * 600.0)
     reynolds = density * 0.625 * 0.086 / PropsSI("V", "T", 600.0, "P", 12e5, "Air")
     assert reynolds == pytest.approx(12135, rel=0.01)
     conductivity = PropsSI("L", "T", 600.0, "P", 12e5, "Air")
     assert 0.575 * conductivity / 0.086 * reynolds**0.7 == pytest.approx(223.1, rel=1e-3)
-    ours = density * 0.625 * 0.086 / _kernels.viscosity(600.0)
-    assert found == pytest.approx(0.575 * _kernels.conductivity(600.0) / 0.086 * ours**0.7, rel=1e-9)
+    ours = density * 0.625 * 0.086 / _gas.viscosity(600.0)
+    assert found == pytest.approx(0.575 * _gas.conductivity(600.0) / 0.086 * ours**0.7, rel=1e-9)
 
 
 # If this failed, "no heat" would cool, or the three laws, a factor of three apart at cranking speed, would be one.
 def test_laws_are_a_band() -> None:
-    laws = [_kernels.heat_coefficient(law, 12e5, 600.0, 5e-5, 0.086, 0.625) for law in (WOSCHNI, ANNAND, HOHENBERG)]
+    laws = [_gas.heat_coefficient(law, 12e5, 600.0, 5e-5, 0.086, 0.625) for law in (WOSCHNI, ANNAND, HOHENBERG)]
     assert laws == sorted(laws)
     assert laws[-1] / laws[0] == pytest.approx(3.4, abs=0.2)
-    assert _kernels.heat_coefficient(NO_HEAT, 12e5, 600.0, 5e-5, 0.086, 0.625) == 0.0
+    assert _gas.heat_coefficient(NO_HEAT, 12e5, 600.0, 5e-5, 0.086, 0.625) == 0.0

@@ -27,23 +27,21 @@ from ringtrue.physics._compiling import compiled, inlined
 ) = range(34)
 # fmt: on
 
-cp, enthalpy = _gas.cp, _gas.enthalpy
-viscosity, conductivity, heat_coefficient = _gas.viscosity, _gas.conductivity, _gas.heat_coefficient
 Vector = NDArray[np.float64]
 Matrix = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 State = tuple[float, float, float, float, float, float, float]
 """Mass and temperature of the cylinder and of the hose; work done, heat lost, enthalpy taken in."""
+Held = tuple[float, float, float, float]
+"""Mass and temperature of the cylinder and of the hose."""
 Place = tuple[float, float]
 Valve = tuple[float, float, float]
 """Effective area of a valve at the beginning, middle and end of a step. [m2]"""
 
 # Plain functions, compiled into the kernels that call them.
-for _each in (
-    *(_gas.cp, _gas.enthalpy, _gas.viscosity, _gas.conductivity),
-    *(_gas.heat_coefficient, _gas.critical_ratio, _gas.flow_function),
-):
+for _each in (_gas.cp, _gas.enthalpy, _gas.viscosity, _gas.conductivity, _gas.heat_coefficient, _gas.critical_ratio):
     register_jitable(_each)
+register_jitable(_gas.flow_function)
 
 R = _gas.R_AIR
 CYCLE = 4 * math.pi
@@ -58,14 +56,6 @@ ABOUT_TO_OPEN = 0.93
 CAREFUL = 0.7
 """Longest substep of the full equations, times the fastest rate at which flow evens out pressures. [-]"""
 MOST_SUBSTEPS = 1_000_000
-
-
-@inlined
-def travel(q: Vector, angle: float) -> float:
-    """Piston below top dead centre. [m]."""
-    throw = q[STROKE] / 2
-    side = throw * math.sin(angle)
-    return q[ROD] + throw - throw * math.cos(angle) - math.sqrt(q[ROD] * q[ROD] - side * side)
 
 
 @inlined
@@ -185,10 +175,7 @@ def rates(
     q: Vector,
     place: Place,
     omega: float,
-    mass: float,
-    temp: float,
-    hose_mass: float,
-    hose_temp: float,
+    held: Held,
     intake: float,
     exhaust: float,
     coefficient: float,
@@ -201,6 +188,7 @@ def rates(
     ``eager``, where it is not 0, is the fastest rate at which the check valve evens out pressures. [1/rad]
     """
     volume, growth = place
+    mass, temp, hose_mass, hose_temp = held
     pressure = mass * R * temp / (volume + q[ADAPTER])
     specific = _gas.cp(temp)
     gamma = specific / (specific - R)
@@ -226,7 +214,8 @@ def rates(
         if eager > 0.0 and hose > 0.0:
             # What the flow would have to be for the gap to close at that rate.
             gap = pressure - q[OPENING] - hose_pressure
-            parting = pressure * (gained / (capacity * temp) - (warm + fresh) / mass) - work * omega / (volume + q[ADAPTER])
+            parting = pressure * (gained / (capacity * temp) - (warm + fresh) / mass)
+            parting -= work * omega / (volume + q[ADAPTER])
             parting += R * cooled / q[HOSE] * hose_mass / hose_capacity
             joining = gamma * pressure / mass + R / q[HOSE] * (hose_temp + brought * hose_mass / hose_capacity)
             hose = min(hose, (max(parting, 0.0) + eager * omega * gap) / joining)
@@ -249,14 +238,12 @@ def fastest(
     q: Vector,
     place: Place,
     omega: float,
-    mass: float,
-    temp: float,
-    hose_mass: float,
-    hose_temp: float,
+    held: Held,
     valves: float,
     gauge: bool,
 ) -> float:
     """Return the fastest rate at which flow evens out pressures, for one radian. [1/rad]."""
+    mass, temp, hose_mass, hose_temp = held
     volume = place[0] + q[ADAPTER]
     pressure = mass * R * temp / volume
     root = 1.4 * math.sqrt(R * temp)
@@ -281,9 +268,15 @@ def slope(ratio: float) -> float:
 
 
 @inlined
-def film_of(q: Vector, place: Place, omega: float, mass: float, temp: float) -> float:
+def film_of(q: Vector, place: Place, omega: float, held: Held) -> float:
     """Heat transfer coefficient of what the cylinder holds. [W/(m2 K)]."""
-    return film(q, mass * R * temp / (place[0] + q[ADAPTER]), temp, place[0], omega)
+    return film(q, held[0] * R * held[1] / (place[0] + q[ADAPTER]), held[1], place[0], omega)
+
+
+@inlined
+def moved(held: Held, each: State, step: float) -> Held:
+    """Return what the volumes hold a step further on."""
+    return (held[0] + step * each[0], held[1] + step * each[1], held[2] + step * each[2], held[3] + step * each[3])
 
 
 @inlined
@@ -304,14 +297,15 @@ def advance(
     begin, middle, end = places
     i0, i1, i2 = intake
     o0, o1, o2 = exhaust
-    f0 = film_of(q, begin, omega, m, t)
-    a = rates(q, begin, omega, m, t, hm, ht, i0, o0, f0, gauge, eager)
-    mb, tb = m + half * a[0], t + half * a[1]
-    f1 = film_of(q, middle, omega, mb, tb)
-    b = rates(q, middle, omega, mb, tb, hm + half * a[2], ht + half * a[3], i1, o1, f1, gauge, eager)
-    c = rates(q, middle, omega, m + half * b[0], t + half * b[1], hm + half * b[2], ht + half * b[3], i1, o1, f1, gauge, eager)
+    now = (m, t, hm, ht)
+    f0 = film_of(q, begin, omega, now)
+    a = rates(q, begin, omega, now, i0, o0, f0, gauge, eager)
+    ahead = moved(now, a, half)
+    f1 = film_of(q, middle, omega, ahead)
+    b = rates(q, middle, omega, ahead, i1, o1, f1, gauge, eager)
+    c = rates(q, middle, omega, moved(now, b, half), i1, o1, f1, gauge, eager)
     f2 = f1 * f1 / f0 if f0 > 0.0 else 0.0
-    d = rates(q, end, omega, m + step * c[0], t + step * c[1], hm + step * c[2], ht + step * c[3], i2, o2, f2, gauge, eager)
+    d = rates(q, end, omega, moved(now, c, step), i2, o2, f2, gauge, eager)
     six = step / 6
     return (
         m + six * (a[0] + 2 * b[0] + 2 * c[0] + d[0]),
@@ -342,11 +336,11 @@ def carry(
 
     ``turned`` is what the starter had turned at ``angle``; below zero the speed is the final one throughout. ``place``
     is `place_at` that angle. Without ``valves`` both are shut, without ``gauge`` the hose stands still. ``care`` is the
-    longest substep, times the fastest rate. Returns the state, the highest pressure in the hose, and the place reached.
+    longest substep, times the fastest rate at which flow evens out pressures; the check valve, as it is where ``eager``
+    is 0, else evens them out no faster than that over the substep. Returns state, highest hose pressure, and place.
     """
-    done, top = 0.0, 0.0
-    pieces = 0
-    intake, exhaust = (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)
+    done, top, pieces = 0.0, 0.0, 0
+    intake = exhaust = (0.0, 0.0, 0.0)
     while done < step * (1.0 - 1e-12):
         here, left = angle + done, step - done
         omega = q[SPEED] if turned < 0.0 else speed_after(q, turned + done)
@@ -356,7 +350,7 @@ def carry(
             wide = max(begin_in + begin_out, intake_area(q, angle + step) + exhaust_area(q, angle + step))
         piece = left
         if pieces < MOST_SUBSTEPS:
-            rate = fastest(q, place, omega, state[0], state[1], state[2], state[3], wide, gauge and eager == 0.0)
+            rate = fastest(q, place, omega, state[:4], wide, gauge and eager == 0.0)
             piece = left / math.ceil(max(left * rate / care, 1.0))
         middle, end = here + piece / 2, here + piece
         if turned >= 0.0:
@@ -377,8 +371,7 @@ def carry(
 @inlined
 def at_rest(q: Vector, angle: float) -> State:
     """Cylinder and hose before the starter turns: both at the surrounding pressure, the cylinder warm."""
-    volume = q[CLEARANCE] + q[ADAPTER] + math.pi / 4 * q[BORE] * q[BORE] * travel(q, angle)
-    mass = q[AMBIENT] * volume / (R * q[WALL])
+    mass = q[AMBIENT] * (place_at(q, angle)[0] + q[ADAPTER]) / (R * q[WALL])
     hose = q[AMBIENT] * q[HOSE] / (R * q[INLET_AIR])
     return (mass, q[WALL], hose, q[INLET_AIR], 0.0, 0.0, 0.0)
 
@@ -440,18 +433,10 @@ def trace(
     count = math.ceil((end - start) / (step_deg * DEGREE) - 1e-9)
     step = (end - start) / count
     rows = np.empty((count + 1, 5))
-    area = math.pi / 4 * q[BORE] * q[BORE]
-    volume = q[CLEARANCE] + q[ADAPTER] + area * travel(q, start)
-    state = (
-        pressure * volume / (R * temperature),
-        temperature,
-        hose_pressure * q[HOSE] / (R * hose_temperature),
-        hose_temperature,
-        0.0,
-        0.0,
-        0.0,
-    )
     place = place_at(q, start)
+    volume = place[0] + q[ADAPTER]
+    mass, hose_mass = pressure * volume / (R * temperature), hose_pressure * q[HOSE] / (R * hose_temperature)
+    state = (mass, temperature, hose_mass, hose_temperature, 0.0, 0.0, 0.0)
     for number in range(count + 1):
         here = start + number * step
         volume = place[0] + q[ADAPTER]

@@ -30,7 +30,10 @@ HARD = 0.02
 ABRUPT = 0.06
 """The same where the valve has closed so far within one step. [-]"""
 UNTHROTTLED = 0.01
-"""Share by which the manifold may differ from the surrounding air; beyond it the ports are no longer alike. [-]"""
+"""
+Share by which the manifold may differ from the surrounding air; beyond it the ports are no longer alike in the overlap,
+and the map is good to 1 % only (a long overlap, a third of the pressure throttled away). [-]
+"""
 SAME_SPEED = 0.002
 """Speeds closer than this share make the same compression. [-]"""
 BRISK = 2.3
@@ -74,9 +77,7 @@ def held_flow(
 @inlined
 def held_temperature(q: Vector, angle: float, pressure: float, mass: float) -> float:
     """Temperature of the mass that is in the cylinder. [K]."""
-    swept = math.pi / 4 * q[k.BORE] * q[k.BORE]
-    volume = q[k.CLEARANCE] + q[k.ADAPTER] + swept * k.travel(q, angle)
-    return pressure * volume / (k.R * mass)
+    return pressure * (k.place_at(q, angle)[0] + q[k.ADAPTER]) / (k.R * mass)
 
 
 @inlined
@@ -123,8 +124,7 @@ def trapped(q: Vector, stroke: int, begins: float, residual_temp: float) -> tupl
     """
     angle = begins
     pressure = q[k.MANIFOLD]
-    volume = q[k.CLEARANCE] + q[k.ADAPTER] + math.pi / 4 * q[k.BORE] * q[k.BORE] * k.travel(q, angle)
-    mass = pressure * volume / (k.R * residual_temp)
+    mass = pressure * (k.place_at(q, angle)[0] + q[k.ADAPTER]) / (k.R * residual_temp)
     bottom = -math.pi
     while angle < q[k.INTAKE_CLOSES]:
         omega = omega_at(q, stroke, angle)
@@ -286,15 +286,17 @@ def window(
     step = (path[row + 1, 0] - angle) * max(wanted - below, 0.0) / (above - below)
     start = q[k.START] + stroke * k.CYCLE
     place = k.place_at(q, angle)
+    lifted = angle < q[k.INTAKE_CLOSES]
     if step > 0.0:
-        state, _, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], False, BRISK, 0.0)
+        state, _, place = k.carry(q, angle, step, start + angle, place, state, lifted, False, BRISK, 0.0)
     angle += step
     highest = pressure
     while angle < math.pi / 2:
         step = window_step_at(stroke, angle)
         if angle < highest_at:
             step = (highest_at - angle) / math.ceil((highest_at - angle) / step)
-        state, top, place = k.carry(q, angle, step, start + angle, place, state, angle < q[k.INTAKE_CLOSES], True, BRISK, EAGER)
+        lifted = angle < q[k.INTAKE_CLOSES]
+        state, top, place = k.carry(q, angle, step, start + angle, place, state, lifted, True, BRISK, EAGER)
         angle += step
         highest = max(highest, top)
         inside = state[0] * k.R * state[1] / (place[0] + q[k.ADAPTER])
@@ -308,18 +310,17 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
     """
     Crank the cylinder by the stroke map.
 
-    Returns the highest absolute pressure in the hose after each compression stroke [Pa], and whether the map holds;
-    where it does not, the pressures are not worked out.
+    Returns the highest absolute pressure in the hose after each compression stroke [Pa], and whether the map holds.
+    Where it does not, the pressures are not numbers; behind a throttle (`UNTHROTTLED`) they are good to 1 %.
     """
-    found = np.empty(strokes)
+    found = np.full(strokes, np.nan)
     path = np.empty((LONGEST, 4))
     hose_temp = q[k.INLET_AIR]
     hose_mass = q[k.AMBIENT] * q[k.HOSE] / (k.R * hose_temp)
     needle = q[k.AMBIENT]
     residual, made_at, made_with, shut_at = q[k.WALL], 1.0, 1.0, 0.0
     count, highest_at = 0, 0.0
-    if abs(q[k.MANIFOLD] / q[k.AMBIENT] - 1.0) > UNTHROTTLED:
-        return found, False
+    alike = abs(q[k.MANIFOLD] / q[k.AMBIENT] - 1.0) <= UNTHROTTLED
     for stroke in range(strokes):
         omega = omega_at(q, stroke, -math.pi / 2)
         if stroke == 0 or abs(omega / made_at - 1.0) > SAME_SPEED or abs(residual / made_with - 1.0) > SAME_REMAINDER:
@@ -329,11 +330,15 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
             if stroke == 0 and begins >= q[k.INTAKE_CLOSES]:
                 # It stood part-way up compression, at the pressure of its surroundings.
                 angle, temp = begins, q[k.WALL]
-                volume = q[k.CLEARANCE] + q[k.ADAPTER]
-                volume += math.pi / 4 * q[k.BORE] * q[k.BORE] * k.travel(q, angle)
+                volume = k.place_at(q, angle)[0] + q[k.ADAPTER]
                 mass, held = q[k.AMBIENT] * volume / (k.R * temp), True
             else:
-                angle, mass, temp, held = trapped(q, stroke, begins, residual)
+                filled_with = residual
+                if begins > q[k.INTAKE_OPENS]:
+                    # It stood with the intake open: what was in it has gone over to the manifold's pressure.
+                    gamma = k.gamma_at(residual)
+                    filled_with *= math.exp((gamma - 1) / gamma * math.log(q[k.MANIFOLD] / q[k.AMBIENT]))
+                angle, mass, temp, held = trapped(q, stroke, begins, filled_with)
             if not held:
                 return found, False
             count = compression(q, stroke, angle, mass, temp, path)
@@ -347,7 +352,7 @@ def readings(q: Vector, strokes: int) -> tuple[Vector, bool]:
             residual = remainder(q, stroke, shut_at, state[0], state[1])
         needle = max(needle, top)
         found[stroke] = needle
-    return found, True
+    return found, alike
 
 
 @compiled
