@@ -29,7 +29,7 @@ HARD = 0.02
 """Pressure drop in the intake stroke from which the map does not hold. [-]"""
 ABRUPT = 0.06
 """The same where the valve has closed so far within one step. [-]"""
-UNTHROTTLED = 0.01
+UNTHROTTLED = 0.005
 """
 Share by which the manifold may differ from the surrounding air; beyond it the ports are no longer alike in the overlap,
 and the map is good to 1 % only (a long overlap, a third of the pressure throttled away). [-]
