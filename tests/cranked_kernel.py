@@ -53,4 +53,5 @@ def mapped(engine: Cranked, strokes: int) -> tuple[Floats, bool]:
 
 def many(engines: Sequence[Cranked], strokes: int) -> tuple[Floats, NDArray[np.bool_]]:
     """Return readings of many cylinders by the working path, a row each, and for which of them the map held."""
-    return _stroke_map.many(np.array([vector(engine) for engine in engines]), strokes)
+    drawn = np.array([vector(engine) for engine in engines])
+    return _stroke_map.many(drawn, strokes), _stroke_map.mapped(drawn, 1)[1]

@@ -365,9 +365,14 @@ def mapped(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
     return found, held
 
 
-def many(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
-    """Crank many cylinders, a row each: by the stroke map, and by the full equations where it does not hold."""
+def many(engines: Matrix, strokes: int, *, loosely: bool = False) -> Matrix:
+    """
+    Crank many cylinders, a row each: by the stroke map, and by the full equations where it does not hold.
+
+    With ``loosely`` what the map found behind a throttle, good to 1 %, is enough.
+    """
     found, held = mapped(engines, strokes)
-    for row in np.flatnonzero(~held):
+    good = np.isfinite(found[:, 0]) if loosely else held
+    for row in np.flatnonzero(~good):
         found[row], _ = k.full(engines[row], strokes, FULL_STEP)
-    return found, held
+    return found

@@ -110,15 +110,15 @@ def expect(
     """
     check(sheet, gauge, conditions)
     inputs = inputs_of(sheet, gauge, conditions)
-    scores = _hypercube(len(inputs), DRAWS)
-    drawn = vectors(sheet, _values(inputs, scores))
-    needle = _needle(drawn)
-    finals = needle[:, min(max(strokes, 1), STROKES) - 1]
+    scores = hypercube(len(inputs), DRAWS)
+    drawn = vectors(sheet, values_at(inputs, scores))
+    shown = needle(drawn)
+    finals = shown[:, min(max(strokes, 1), STROKES) - 1]
     final = _band(finals)
     found = Expectation(
-        strokes=tuple(_band(needle[:, stroke]) for stroke in range(STROKES)),
+        strokes=tuple(_band(shown[:, stroke]) for stroke in range(STROKES)),
         final=final,
-        first_over_final=_band(needle[:, 0] / finals),
+        first_over_final=_band(shown[:, 0] / finals),
         inputs=(),
         changes=(),
         cylinders=tuple(_cylinders(sheet, drawn[:SIBLINGS], final)),
@@ -171,11 +171,11 @@ def between_days(
     check(sheet, gauge, conditions)
     check(sheet, to_gauge, to)
     here, there = inputs_of(sheet, gauge, conditions), inputs_of(sheet, to_gauge, to)
-    scores = _hypercube(len(here), 2 * PAIRS)
-    before = _values(here, scores)
-    agreed = _values(there, np.zeros_like(scores))
+    scores = hypercube(len(here), 2 * PAIRS)
+    before = values_at(here, scores)
+    agreed = values_at(there, np.zeros_like(scores))
     after = {item.key: agreed[item.key] if _is_agreed(item, gauge, to_gauge) else before[item.key] for item in there}
-    return _band(_needle(vectors(sheet, after))[:, -1] / _needle(vectors(sheet, before))[:, -1])
+    return _band(needle(vectors(sheet, after))[:, -1] / needle(vectors(sheet, before))[:, -1])
 
 
 def _is_agreed(item: Input, gauge: Gauge | None, to_gauge: Gauge | None) -> bool:
@@ -212,27 +212,70 @@ def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions
 
     check(sheet, gauge, conditions)
     inputs = inputs_of(sheet, gauge, conditions)
-    tight = vectors(sheet, _values(inputs, _hypercube(len(inputs), PAIRS)))
+    tight = vectors(sheet, values_at(inputs, hypercube(len(inputs), PAIRS)))
     tight[:, k.LEAK_RINGS] = 0.0
     leaking = tight.copy()
     leaking[:, k.LEAK_RINGS] = leak
-    return _band(_needle(tight)[:, -1] - _needle(leaking)[:, -1])
+    return _band(needle(tight)[:, -1] - needle(leaking)[:, -1])
 
 
-def _hypercube(inputs: int, draws: int, seed: int = _SEED) -> Scores:
-    """Draw standard normal scores, every stretch of each input's range drawn from once."""
+def hypercube(inputs: int, draws: int, seed: int = _SEED) -> Scores:
+    """
+    Draw standard normal scores, every stretch of each input's range drawn from once.
+
+    Parameters
+    ----------
+    inputs, draws : int
+        How many of each.
+    seed : int
+        The same one gives the same draws.
+
+    Returns
+    -------
+    ndarray, shape (draws, inputs)
+        Scores. [-]
+    """
     normal = NormalDist()
     column = np.array([normal.inv_cdf((row + 0.5) / draws) for row in range(draws)])
     random = np.random.default_rng(seed)
     return np.column_stack([random.permutation(column) for _ in range(inputs)])
 
 
-def _values(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np.float64]]:
+def values_at(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np.float64]]:
+    """
+    Turn scores into values.
+
+    Parameters
+    ----------
+    inputs : tuple of Input
+        What is not known.
+    scores : ndarray, shape (draws, inputs)
+        As `hypercube` makes them. [-]
+
+    Returns
+    -------
+    dict of str to ndarray, shape (draws,)
+        By key. [SI]
+    """
     return {item.key: item.at(scores[:, column]) for column, item in enumerate(inputs)}
 
 
-def _needle(drawn: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Return the readings after each stroke, never quite nothing. [Pa gauge]."""
+def needle(drawn: NDArray[np.float64], *, loosely: bool = False) -> NDArray[np.float64]:
+    """
+    Return the readings after each stroke, never quite nothing.
+
+    Parameters
+    ----------
+    drawn : ndarray, shape (n, COUNT)
+        A cylinder a row.
+    loosely : bool
+        Behind a throttle the stroke map, good to 1 %, is enough.
+
+    Returns
+    -------
+    ndarray, shape (n, STROKES)
+        Readings. [Pa gauge]
+    """
     from ringtrue.physics import _kernels as k
     from ringtrue.physics import _stroke_map
     from ringtrue.physics._compiling import first_use
@@ -242,7 +285,7 @@ def _needle(drawn: NDArray[np.float64]) -> NDArray[np.float64]:
         logging.getLogger(__name__).warning(
             "Preparing the physics for this machine: some seconds, once in an installation."
         )
-    found, _ = _stroke_map.many(drawn, STROKES)
+    found = _stroke_map.many(drawn, STROKES, loosely=loosely)
     return np.maximum(found - drawn[:, k.AMBIENT : k.AMBIENT + 1], 1.0)
 
 
@@ -280,13 +323,13 @@ def _effects(
             rows.append(row)
             places.append((item, value))
     scores = np.array(rows)
-    values = _values(inputs, scores)
+    values = values_at(inputs, scores)
     for number, (item, value) in enumerate(places):
         if item.form is Form.CHOICE:
             values[item.key][number] = value
-    finals = _needle(vectors(sheet, values))[:, -1]
+    finals = needle(vectors(sheet, values))[:, -1]
     # Each is told about the middle of all draws; the one cylinder that is in the middle of everything stands elsewhere.
-    finals *= middle / _needle(vectors(sheet, _values(inputs, np.zeros((1, len(inputs))))))[0, -1]
+    finals *= middle / needle(vectors(sheet, values_at(inputs, np.zeros((1, len(inputs))))))[0, -1]
     for item in inputs:
         own = [number for number, place in enumerate(places) if place[0] is item]
         ends_at = [float(values[item.key][number]) for number in own]
@@ -316,7 +359,7 @@ def _changes(
     from ringtrue.physics import _kernels as k
 
     for key, amount in CHANGES.items():
-        values = _values(inputs, scores)
+        values = values_at(inputs, scores)
         drawn = vectors(sheet, values)
         if key == "altitude":
             drawn[:, [k.AMBIENT, k.MANIFOLD]] *= standard_pressure(amount) / standard_pressure(0.0)
@@ -327,7 +370,7 @@ def _changes(
         else:
             values[key] = values[key] + amount
             drawn = vectors(sheet, values)
-        yield ChangeEffect(key, amount, _band(_needle(drawn)[:, -1] / before))
+        yield ChangeEffect(key, amount, _band(needle(drawn)[:, -1] / before))
 
 
 def _is_measured(sheet: BuildSheet) -> bool:
@@ -355,12 +398,12 @@ def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> It
         bore, stroke, _ = _size_of(sheet, name)
         own[:, k.BORE], own[:, k.STROKE] = bore, stroke
         own[:, k.CLEARANCE] *= clearance[name] / usual
-        finals[name] = _needle(own)[:, -1]
+        finals[name] = needle(own)[:, -1]
     mean = np.mean(list(finals.values()), axis=0)
     # What an error of the volume makes of the final, as an exponent: the same for siblings.
     more = drawn.copy()
     more[:, k.CLEARANCE] *= _NUDGE
-    exponent = float(np.mean(np.log(_needle(more)[:, -1] / _needle(drawn)[:, -1]))) / math.log(_NUDGE)
+    exponent = float(np.mean(np.log(needle(more)[:, -1] / needle(drawn)[:, -1]))) / math.log(_NUDGE)
     for name in sheet.cylinders:
         spread = _band(finals[name] / mean)
         error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
@@ -402,7 +445,7 @@ def _narrowing(
         better.append(narrowed(item) if item.key == best else item)
         if together or (item.key == best and item.form in {Form.CHOICE, Form.UNIFORM}):
             calmer[:, column] = 0.0
-    figures = _needle(vectors(sheet, _values(tuple(better), calmer[: DRAWS // 2])))[:, -1]
+    figures = needle(vectors(sheet, values_at(tuple(better), calmer[: DRAWS // 2])))[:, -1]
     # Where measuring would also move the middle nobody knows yet: the present interval, drawn in as far as it goes.
     found, now = _band(figures), _band(finals)
     drawn_in = min(math.log(found.high / found.low) / math.log(now.high / now.low), 1.0)

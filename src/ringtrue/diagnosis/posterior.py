@@ -1,0 +1,626 @@
+"""
+The odds of every state of every cylinder, the siblings, the whole engine and its banks taken together.
+
+What cylinders share is summed over a lattice: which of the drawn engines it is (D), the logarithm of what a sound
+sibling shows (S), and the leak of a sound cylinder at standstill (R). Given a point of it, cylinders are strangers to
+one another, but for two that share a gasket leak.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from itertools import pairwise
+from statistics import median
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ringtrue.diagnosis import likelihood as of
+from ringtrue.diagnosis.causes import BankCause, Cause, EngineCause, Practice
+from ringtrue.diagnosis.cells import Cells, cells
+from ringtrue.diagnosis.evidence import Read
+from ringtrue.diagnosis.explanation import Item
+from ringtrue.diagnosis.likelihood import Predicted, Variant, normal
+from ringtrue.physics.responses import CHARGES, CLEARANCES, DELAYS, SPEEDS, Responses
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+LATTICE = 0.006
+"""Step of the logarithm of what a sound sibling shows. [-]"""
+BEYOND = 0.03
+"""The lattice reaches so far beyond the readings. [-]"""
+FARTHEST_BELOW, FARTHEST_ABOVE = 0.5, 0.35
+"""Readings farther than that from the middle say nothing of what a sound sibling shows. [-]"""
+MODEL = 0.05
+"""Standard deviation of the level about what the model says of a drawn engine: assumed. [-]"""
+GAUGE_OFF = 0.10
+"""Standard deviation of the level where the gauge is off: assumed. [-]"""
+USUAL_STROKES = 8
+"""Compression strokes of a pull where nobody counted: common practice, 5 to 8."""
+BANK_OFF = 0.35
+"""A bank whose cam is off is lower or higher by up to that, as a logarithm: assumed. [-]"""
+SLOW_SPEED, SLOW_SPREAD, USUAL_SPEED, USUAL_SPREAD = 11.5, 0.25, 21.0, 0.15
+"""Cranking speeds of a slow and a usual starter [rad/s], and the standard deviations of their logarithms: assumed."""
+FEWEST_FIRSTS = 3
+"""First strokes that it takes to say what a sound one is."""
+
+SHARED: tuple[tuple[EngineCause, Variant, float], ...] = (
+    (EngineCause.GENERAL_WEAR, Variant(0.8), 0.5),
+    (EngineCause.GENERAL_WEAR, Variant(2.0), 0.5),
+    (EngineCause.FUEL_WASHED, Variant(1.3, sealed=0.9), 1.0),
+    (EngineCause.DECOMPRESSION, Variant(5.0, Cause.EXHAUST_VALVE), 1.0),
+)
+"""Causes of the whole engine that leak, and how often each has that size (assumed). [-]"""
+
+
+@dataclass(frozen=True)
+class Table:
+    """
+    What one cylinder says, in one variant.
+
+    Parameters
+    ----------
+    final : ndarray, shape (D or 1, S, C)
+        Likelihood of the final.
+    drawn, state, rest : dict of Item to ndarray
+        Logarithms of the likelihoods of the other items: (D, C), (C,) and (R, C).
+    prior : ndarray, shape (C,)
+        Of each state. [-]
+    """
+
+    final: Floats
+    drawn: dict[Item, Floats]
+    state: dict[Item, Floats]
+    rest: dict[Item, Floats]
+    prior: Floats
+
+    def left(self, items: frozenset[Item] | None = None) -> Floats:
+        """
+        Return the likelihood of what does not hang on the leak at rest; (D, S, C).
+
+        Parameters
+        ----------
+        items : frozenset of Item or None
+            Only these; None takes all.
+
+        Returns
+        -------
+        ndarray
+            Without the prior.
+        """
+        logs = sum((log for item, log in self.drawn.items() if items is None or item in items), np.zeros(1))
+        logs = logs + sum((log for item, log in self.state.items() if items is None or item in items), np.zeros(1))
+        rest = np.exp(np.minimum(logs, 50.0))
+        if items is not None and Item.FINAL not in items:
+            shape = (*self.final.shape[:2], len(self.prior))
+            return np.broadcast_to(np.atleast_2d(rest)[:, None, :], shape)
+        return np.asarray(self.final * np.atleast_2d(rest)[:, None, :])
+
+    def right(self, items: frozenset[Item] | None = None) -> Floats:
+        """
+        Return the likelihood of what hangs on the leak at rest; (R, C).
+
+        Parameters
+        ----------
+        items : frozenset of Item or None
+            Only these; None takes all.
+
+        Returns
+        -------
+        ndarray
+            Likelihoods.
+        """
+        logs = sum((log for item, log in self.rest.items() if items is None or item in items), np.zeros(1))
+        return np.broadcast_to(np.exp(logs), (len(of.SOUND_AT_REST), len(self.prior)))
+
+
+@dataclass(frozen=True)
+class Problem:
+    """
+    All that the odds rest on.
+
+    Parameters
+    ----------
+    reads : tuple of Read
+        What was read of each cylinder.
+    responses : Responses
+        What each fault would do.
+    practice : Practice
+        How often each cause is met, what is impossible left out.
+    banks : tuple of tuple of str
+        Cylinders of each bank; empty where that is not known.
+    pairs : tuple of (str, str)
+        Neighbours on one gasket.
+    speed_known : bool
+        The cranking speed is in the model.
+    speed : float or None
+        Cranking speed of the day. [rad/s]
+    shift : float
+        Standard uncertainty of all readings together, relative. [-]
+    """
+
+    reads: tuple[Read, ...]
+    responses: Responses
+    practice: Practice
+    banks: tuple[tuple[str, ...], ...] = ()
+    pairs: tuple[tuple[str, str], ...] = ()
+    speed_known: bool = False
+    speed: float | None = None
+    shift: float = 0.0
+
+    @cached_property
+    def cells(self) -> Cells:
+        """The states."""
+        return cells()
+
+    @cached_property
+    def scale(self) -> Floats:
+        """Logarithms of what a sound sibling may show; (S,)."""
+        logs = sorted(math.log(read.final) - (read.earlier or 0.0) for read in self.reads if read.final is not None)
+        middle = median(logs)
+        low = max(logs[0], middle - FARTHEST_BELOW) - BEYOND
+        high = min(logs[-1], middle + FARTHEST_ABOVE) + BEYOND
+        if len(logs) == 1:
+            # Alone, a cylinder may be far below what it should show.
+            high += FARTHEST_BELOW
+        return np.asarray(low + LATTICE * np.arange(math.ceil((high - low) / LATTICE) + 1))
+
+    def last(self, read: Read) -> int:
+        """
+        Return the stroke of a final.
+
+        Parameters
+        ----------
+        read : Read
+            The cylinder.
+
+        Returns
+        -------
+        int
+            From 0.
+        """
+        counted = [each.strokes for each in self.reads if each.strokes]
+        strokes = read.strokes or (round(median(counted)) if counted else USUAL_STROKES)
+        return min(max(strokes, 1), len(self.responses.level[0])) - 1
+
+    @cached_property
+    def sound_first(self) -> Floats | None:
+        """Logarithm of first over final of a sound sibling; (D,)."""
+        firsts = [math.log(read.first) for read in self.reads if read.first is not None]
+        return np.full(len(self.responses.base), median(firsts)) if len(firsts) >= FEWEST_FIRSTS else None
+
+    @cached_property
+    def sibling_speed(self) -> float | None:
+        """Middle cranking speed of the pulls. [rad/s]."""
+        speeds = [read.rpm for read in self.reads if read.rpm is not None]
+        return median(speeds) if len(speeds) >= FEWEST_FIRSTS else self.speed
+
+    def neighbours(self, name: str) -> tuple[str, ...]:
+        """
+        Return the cylinders on the same gasket.
+
+        Parameters
+        ----------
+        name : str
+            The cylinder.
+
+        Returns
+        -------
+        tuple of str
+            One or two; none where that is not known.
+        """
+        return tuple(other for pair in self.pairs if name in pair for other in pair if other != name)
+
+    @cached_property
+    def pair_prior(self) -> float:
+        """Prior of a gasket leak between any two neighbours. [-]."""
+        each = self.practice.causes.get(Cause.GASKET_NEIGHBOUR, 0.0)
+        return each * len(self.reads) / (2 * len(self.pairs)) if self.pairs else 0.0
+
+    def tables(self, variant: Variant) -> tuple[Table, ...]:
+        """
+        Work out what each cylinder says.
+
+        Parameters
+        ----------
+        variant : Variant
+            What all share; finals are beside a sibling that has it as well.
+
+        Returns
+        -------
+        tuple of Table
+            In the order of the cylinders.
+        """
+        predicted = Predicted(self.cells, self.responses, variant)
+        prior = self.cells.prior(self.practice.causes)
+        found = []
+        for read in self.reads:
+            last = self.last(read)
+            found.append(
+                Table(
+                    final=of.of_final(read, predicted, self.scale, last),
+                    drawn=of.of_draw(read, predicted, self.sound_first, last),
+                    state=of.of_state(read, self.cells, self.sibling_speed),
+                    rest=of.of_rest(read, self.cells, variant, self.neighbours(read.cylinder)),
+                    prior=prior,
+                )
+            )
+        return tuple(found)
+
+
+@dataclass
+class Solved:
+    """
+    The odds.
+
+    Parameters
+    ----------
+    problem : Problem
+        What they rest on.
+    engine : dict of EngineCause to float
+        Summing to 1. [-]
+    banks : dict of (int, BankCause) to float
+        Of each bank that is off. [-]
+    states : ndarray, shape (n, C)
+        Of each state of each cylinder, summing to 1; a shared gasket leak stands with its severity. [-]
+    areas : list of (ndarray, ndarray)
+        For each cylinder, leak areas [mm2] and their weights.
+    partners : tuple of str
+        For each cylinder, the neighbour with which it may share a leak.
+    main : Variant
+        The likeliest variant.
+    tables : tuple of Table
+        Of that one.
+    others : list of ndarray, shape (D, S, R)
+        For each cylinder, what all the others say of what they share.
+    shared : list of ndarray or None
+        For each cylinder, what its neighbours say of a shared gasket leak, over a sound one; (D, S, R, G).
+    """
+
+    problem: Problem
+    engine: dict[EngineCause, float]
+    banks: dict[tuple[int, BankCause], float]
+    states: Floats
+    areas: list[tuple[Floats, Floats]]
+    partners: tuple[str, ...]
+    main: Variant
+    tables: tuple[Table, ...]
+    others: list[Floats]
+    shared: list[Floats | None] = field(default_factory=list)
+
+    def states_with(self, index: int, items: frozenset[Item] | None) -> Floats:
+        """
+        Return the odds of a cylinder's states with some of its evidence only.
+
+        Parameters
+        ----------
+        index : int
+            The cylinder.
+        items : frozenset of Item or None
+            The evidence; None takes all.
+
+        Returns
+        -------
+        ndarray, shape (C,)
+            Summing to 1. [-]
+        """
+        found = weigh(self.tables[index], self.others[index], self.shared[index], self.problem.cells, items).sum(axis=0)
+        return np.asarray(found / found.sum())
+
+
+def weigh(
+    table: Table, others: Floats, shared: Floats | None, states: Cells, items: frozenset[Item] | None = None
+) -> Floats:
+    """
+    Weigh a cylinder's states by what it and all others say.
+
+    Parameters
+    ----------
+    table : Table
+        The cylinder.
+    others : ndarray, shape (D, S, R)
+        What the others say of what they share.
+    shared : ndarray, shape (D, S, R, G), or None
+        What neighbours say of a shared gasket leak of each severity.
+    states : Cells
+        The states.
+    items : frozenset of Item or None
+        Only this evidence of the cylinder.
+
+    Returns
+    -------
+    ndarray, shape (D, C)
+        Weights, not normalised.
+    """
+    left, right = table.left(items), table.right(items)
+    found = np.einsum("dsc,dsc->dc", left, others @ right) * table.prior
+    if shared is not None:
+        columns = states.of(Cause.GASKET_NEIGHBOUR)
+        found[:, columns] = np.einsum(
+            "dsg,dsrg,dsr,rg->dg", left[:, :, columns], shared, others, right[:, columns], optimize=True
+        )
+    return np.asarray(found)
+
+
+def solve(problem: Problem) -> Solved:
+    """
+    Work out the odds.
+
+    Parameters
+    ----------
+    problem : Problem
+        At least one final was read.
+
+    Returns
+    -------
+    Solved
+        Deterministic; the order in which readings came does not matter.
+    """
+    return _Solver(problem).solved()
+
+
+class _Solver:
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        engine = problem.practice.engine
+        variants: list[tuple[EngineCause | None, Variant, float]] = [(None, Variant(), 1.0)]
+        if problem.responses.of_this_engine or any(read.leaked or read.wet for read in problem.reads):
+            variants += [each for each in SHARED if engine.get(each[0], 0.0) > 0]
+        self.variants = variants
+        self.sets = [problem.tables(variant) for _, variant, _ in variants]
+        self.alone = [[self._alone(table) for table in tables] for tables in self.sets]
+        rest = np.array(of.SOUND_AT_REST)
+        at_rest = normal(np.log(rest / of.USUAL_AT_REST), of.USUAL_SPREAD)
+        self.common = (at_rest - np.log(np.exp(at_rest).sum()))[None, None, :]
+
+    @staticmethod
+    def _alone(table: Table) -> Floats:
+        """Logarithm of what a cylinder says of what all share; (D, S, R)."""
+        return np.asarray(np.log((table.left() * table.prior) @ table.right().T + 1e-300))
+
+    def solved(self) -> Solved:
+        problem = self.problem
+        count = len(problem.reads)
+        logs: list[Floats] = []
+        engine_parts: list[dict[EngineCause, Floats]] = []
+        for (cause, variant, share), alone in zip(self.variants, self.alone, strict=True):
+            together = np.sum(alone, axis=0) + self.common
+            levels = self._levels(cause, variant, share)
+            engine_parts.append(levels)
+            logs.append(together + np.logaddexp.reduce(list(levels.values()), axis=0)[:, :, None])
+        shared = self._shared()
+        top = max(float(log.max()) for log in logs)
+        base = [np.exp(log - top) for log in logs]
+        pair_gain = self._pair_gain(shared)
+        pairs = {pair: base[0] * gain for pair, gain in pair_gain.items()}
+        banks = dict(self._banks(logs[0] - np.sum(self.alone[0], axis=0), top))
+        total = sum(float(each.sum()) for each in base)
+        total += sum(float(each.sum()) for each in pairs.values())
+        total += sum(float(weight.sum()) for weight in banks.values())
+        # With all of it, the engine's causes.
+        engine = dict.fromkeys((EngineCause.NONE, *problem.practice.engine), 0.0)
+        for number, levels in enumerate(engine_parts):
+            whole = np.logaddexp.reduce(list(levels.values()), axis=0)
+            mine = base[number].sum(axis=2)
+            if number == 0:
+                mine = mine + sum((each.sum(axis=2) for each in pairs.values()), np.zeros(1))
+            for cause, log in levels.items():
+                engine[cause] += float((mine * np.exp(log - whole)).sum()) / total
+        engine[EngineCause.NONE] += sum(float(weight.sum()) for weight in banks.values()) / total
+        strongest = max(range(len(base)), key=lambda number: float(base[number].sum()))
+        states = np.zeros((count, len(problem.cells.main)))
+        areas, others, strongest_shared = [], [], []
+        for index in range(count):
+            pieces = []
+            for number, weight in enumerate(base):
+                mine = weight
+                if number == 0:
+                    mine = mine + self._elsewhere(index, pairs, banks)
+                away = mine / np.exp(self.alone[number][index])
+                with_pair = None
+                beside = shared[index]
+                if number == 0 and beside is not None:
+                    # The pair's own weight rests on the engine without it.
+                    with_pair = beside * (weight / np.maximum(mine, 1e-300))[..., None]
+                pieces.append(weigh(self.sets[number][index], away, with_pair, problem.cells))
+                if number == strongest:
+                    others.append(away)
+                    strongest_shared.append(with_pair)
+            whole = sum((piece.sum(axis=0) for piece in pieces), np.zeros(1))
+            states[index] = whole / whole.sum()
+            areas.append(self._areas(pieces))
+        return Solved(
+            problem=problem,
+            engine=engine,
+            banks=self._bank_causes(banks, total),
+            states=states,
+            areas=areas,
+            partners=tuple(self._partner(read.cylinder, pairs) for read in problem.reads),
+            main=self.variants[strongest][1],
+            tables=self.sets[strongest],
+            others=others,
+            shared=strongest_shared,
+        )
+
+    def _levels(self, shared: EngineCause | None, variant: Variant, share: float) -> dict[EngineCause, Floats]:
+        """Logarithm of prior and likelihood of the level, for each cause of the engine; (D, S)."""
+        problem, r = self.problem, self.problem.responses
+        priors = problem.practice.engine
+        last = max(problem.last(read) for read in problem.reads)
+        spread = math.hypot(MODEL, problem.shift)
+        level = r.level[:, last]
+        flat = not r.of_this_engine
+
+        def at(shifts: Floats, weights: Sequence[float], wide: float = 0.0) -> Floats:
+            if flat:
+                return np.zeros((len(level), len(problem.scale)))
+            off = problem.scale[None, :, None] - level[:, None, None] - shifts[:, None, :]
+            return np.asarray(np.log(np.exp(normal(off, math.hypot(spread, wide))) @ np.array(weights) + 1e-12))
+
+        none = np.zeros((len(level), 1))
+        speed = self._speeds()
+        if shared is not None:
+            shift = Predicted(problem.cells, r, variant).shift(last)
+            return {shared: at(shift, [1.0]) + math.log(priors[shared] * share) + speed[0]}
+        none_prior = max(1.0 - sum(priors.values()) + priors.get(EngineCause.NONE, 0.0), 1e-6)
+        found = {EngineCause.NONE: at(none, [1.0]) + math.log(none_prior) + speed[0]}
+        rows: dict[EngineCause, tuple[Floats, float]] = {
+            EngineCause.CAM_TIMING: (r.delay[:, [d not in {0.0, 42.0} for d in DELAYS], last], 0.0),
+            EngineCause.THROTTLE: (r.charge[:, 1 : len(CHARGES) - 2, last], 0.0),
+            EngineCause.CHAMBER_VOLUME: (r.clearance[:, [c != 1.0 for c in CLEARANCES], last], 0.0),
+            EngineCause.SLOW_OR_COLD_CRANKING: (
+                none if problem.speed_known else r.speed[:, 1 : len(SPEEDS) - 1, last],
+                0.0,
+            ),
+            EngineCause.GAUGE: (none, GAUGE_OFF),
+        }
+        for cause, (shifts, wide) in rows.items():
+            if priors.get(cause, 0.0) > 0:
+                weights = [1 / shifts.shape[1]] * shifts.shape[1]
+                by_speed = speed[1] if cause is EngineCause.SLOW_OR_COLD_CRANKING else speed[0]
+                found[cause] = at(shifts, weights, wide) + math.log(priors[cause]) + by_speed
+        return found
+
+    def _speeds(self) -> tuple[float, float]:
+        """Logarithm of how likely the cranking speed is, of a usual starter and of a slow one."""
+        speed = self.problem.speed
+        if speed is None:
+            return 0.0, 0.0
+        usual = float(normal(np.array(math.log(speed / USUAL_SPEED)), USUAL_SPREAD))
+        slow = float(normal(np.array(math.log(speed / SLOW_SPEED)), SLOW_SPREAD))
+        # Faster than usual is no fault.
+        return (max(usual, -3.0) if speed > USUAL_SPEED else usual), slow
+
+    def _shared(self) -> list[Floats | None]:
+        """For each cylinder, what its neighbours say of a shared gasket leak over what they say alone; (D, S, R, G)."""
+        problem = self.problem
+        columns = problem.cells.of(Cause.GASKET_NEIGHBOUR)
+        share = problem.cells.share[columns] * problem.pair_prior
+        found: list[Floats | None] = [None] * len(problem.reads)
+        if not problem.pairs or problem.pair_prior <= 0:
+            return found
+        index = {read.cylinder: number for number, read in enumerate(problem.reads)}
+        self.sides: dict[str, Floats] = {}
+        for pair in problem.pairs:
+            for name in pair:
+                if name in self.sides:
+                    continue
+                table = self.sets[0][index[name]]
+                left, right = table.left()[:, :, None, columns], table.right()[None, None, :, columns]
+                self.sides[name] = left * right / np.exp(self.alone[0][index[name]])[..., None]
+        for number, read in enumerate(problem.reads):
+            sides = [self.sides[other] for other in problem.neighbours(read.cylinder)]
+            if sides:
+                found[number] = np.sum(sides, axis=0) * share
+        return found
+
+    def _pair_gain(self, shared: list[Floats | None]) -> dict[tuple[str, str], Floats]:
+        """For each pair, how much likelier all is with a leak between them; (D, S, R)."""
+        problem = self.problem
+        if all(each is None for each in shared):
+            return {}
+        share = problem.cells.share[problem.cells.of(Cause.GASKET_NEIGHBOUR)] * problem.pair_prior
+        return {pair: (self.sides[pair[0]] * self.sides[pair[1]]) @ share for pair in problem.pairs}
+
+    def _banks(self, rest: Floats, top: float) -> Iterator[tuple[tuple[int, int], Floats]]:
+        """Weights of each bank being off by a number of steps of the lattice; (D, S, R)."""
+        problem = self.problem
+        read = {one.cylinder: number for number, one in enumerate(problem.reads) if one.final is not None}
+        groups = [[read[name] for name in bank if name in read] for bank in problem.banks]
+        prior = sum(problem.practice.banks.values())
+        if len([group for group in groups if len(group) > 1]) < 2 or prior <= 0:  # noqa: PLR2004 - one to compare with
+            return
+        alone = np.array(self.alone[0])
+        steps = round(BANK_OFF / LATTICE)
+        size = alone.shape[2]
+        nothing = np.delete(np.arange(-steps, steps // 2 + 1), steps)
+        for number, group in enumerate(groups):
+            if len(group) < 2:  # noqa: PLR2004 - a bank
+                continue
+            bank = alone[group].sum(axis=0)
+            others = np.delete(alone, group, axis=0).sum(axis=0)
+            for step in nothing[np.abs(nothing) < size]:
+                moved = np.full_like(bank, -np.inf)
+                source = slice(max(step, 0), size + min(step, 0))
+                target = slice(max(-step, 0), size + min(-step, 0))
+                moved[:, target] = bank[:, source]
+                yield (number, int(step)), np.exp(rest + others + moved - top) * prior / len(nothing)
+
+    def _bank_causes(self, banks: dict[tuple[int, int], Floats], total: float) -> dict[tuple[int, BankCause], float]:
+        """Share what a bank is off by between its cam and its gasket: the leak-down tells them apart."""
+        problem = self.problem
+        found: dict[tuple[int, BankCause], float] = {}
+        for number in sorted({number for number, _ in banks}):
+            weight = sum(float(each.sum()) for (bank, _), each in banks.items() if bank == number) / total
+            odds = dict(problem.practice.banks)
+            for read in problem.reads:
+                if read.cylinder in problem.banks[number] and read.leaked is not None:
+                    tight = of.of_rest(read, problem.cells, Variant(), ())[Item.LEAKDOWN][2, 0]
+                    open_ = of.of_rest(read, problem.cells, Variant(1.5, Cause.GASKET_NEIGHBOUR), ())
+                    odds[BankCause.GASKET] *= math.exp(float(open_[Item.LEAKDOWN][2, 0] - tight))
+            whole = sum(odds.values())
+            for cause, each in odds.items():
+                found[number, cause] = weight * each / whole
+        return found
+
+    def _elsewhere(
+        self, index: int, pairs: dict[tuple[str, str], Floats], banks: dict[tuple[int, int], Floats]
+    ) -> Floats:
+        """Weights under which a cylinder is by itself, though two others or a bank are not; (D, S, R)."""
+        problem = self.problem
+        name = problem.reads[index].cylinder
+        found = np.zeros_like(self.alone[0][0])
+        for pair, weight in pairs.items():
+            if name not in pair:
+                found += weight
+        size = found.shape[1]
+        for (number, step), weight in banks.items():
+            if name in problem.banks[number]:
+                source = slice(max(-step, 0), size + min(-step, 0))
+                target = slice(max(step, 0), size + min(step, 0))
+                found[:, target] += weight[:, source]
+            else:
+                found += weight
+        return found
+
+    def _areas(self, pieces: list[Floats]) -> tuple[Floats, Floats]:
+        """Every leak area that a cylinder may have, and its weight."""
+        problem = self.problem
+        areas, weights = [], []
+        for (_, variant, _), piece in zip(self.variants, pieces, strict=True):
+            total = problem.cells.areas.sum(axis=0) + variant.area
+            areas.append((problem.responses.base[:, None] + total[None, :]).ravel())
+            weights.append(piece.ravel())
+        return np.concatenate(areas), np.concatenate(weights)
+
+    def _partner(self, name: str, pairs: dict[tuple[str, str], Floats]) -> str:
+        mine = {pair: float(weight.sum()) for pair, weight in pairs.items() if name in pair}
+        if not mine:
+            return ""
+        best = max(mine, key=lambda pair: mine[pair])
+        return best[0] if best[1] == name else best[1]
+
+
+def pairs_of(banks: Sequence[tuple[str, ...]], names: set[str]) -> tuple[tuple[str, str], ...]:
+    """
+    Return the neighbours of each bank.
+
+    Parameters
+    ----------
+    banks : sequence of tuple of str
+        Front to rear.
+    names : set of str
+        Cylinders that share a gasket with another.
+
+    Returns
+    -------
+    tuple of (str, str)
+        Front to rear.
+    """
+    return tuple(pair for bank in banks for pair in pairwise(bank) if set(pair) <= names)
