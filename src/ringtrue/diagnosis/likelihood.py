@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -24,8 +24,8 @@ BUILD = 0.012
 """Standard deviation of what sound siblings differ by: chambers, rings, the starter from pull to pull (assumed). [-]"""
 KNOWN_BUILD = 0.006
 """The same beside an earlier test of the same engine. [-]"""
-WIDE, WIDE_SHARE = 2.5, 0.08
-"""A few cylinders differ by that many times as much (assumed). [-]"""
+FREEDOM = 7
+"""Degrees of freedom of Student's t, which some siblings need that differ by more (assumed)."""
 SEALED = ((0.35, 0.25), (0.6, 0.35), (0.85, 0.4))
 """Share of a ring leak that oil seals, and how often it does so: assumed; that it does is common practice. [-]"""
 STANDSTILL = 0.28
@@ -64,6 +64,7 @@ _PLUG_SAYS: dict[tuple[str, Cause], float] = {
     ("white", Cause.GASKET_COOLANT): 2.5,
     ("wet with fuel", Cause.MISREAD): 1.0,
 }
+_T_TOP = math.gamma((FREEDOM + 1) / 2) / (math.sqrt(FREEDOM * math.pi) * math.gamma(FREEDOM / 2))
 _LOG_ROOT = 0.5 * math.log(2 * math.pi)
 
 
@@ -124,6 +125,7 @@ class Predicted:
     cells: Cells
     responses: Responses
     variant: Variant
+    _found: dict[tuple[float | None, ...], Floats] = field(default_factory=dict, compare=False, repr=False)
 
     @cached_property
     def areas(self) -> Floats:
@@ -146,12 +148,14 @@ class Predicted:
         ndarray, shape (D, C)
             Over that of a sound sibling that has what all share. [-]
         """
+        if (stroke,) in self._found:
+            return self._found[stroke,]
         leak = self.areas.sum(axis=0) + self.cells.fitting
         found = self._leaking(self.responses.leak, leak, 0.0, stroke) - self.shift(stroke)
         for cause, table, _ in self._dull:
             rows = self.cells.rows[cause]
             found += np.where(rows < 0, 0.0, table[:, np.maximum(rows, 0), stroke])
-        return found
+        return self._found.setdefault((stroke,), found)
 
     def shift(self, stroke: int) -> Floats:
         """
@@ -187,6 +191,8 @@ class Predicted:
         ndarray, shape (D, C)
             Wet over dry. [-]
         """
+        if (stroke, sealed, oil) in self._found:
+            return self._found[stroke, sealed, oil]
         rings = self.areas[PATHS.index(Cause.RINGS)]
         dry = self.areas.sum(axis=0) + self.cells.fitting
         closed = sealed * rings
@@ -196,7 +202,7 @@ class Predicted:
         after = self._leaking(self.responses.wet, dry - closed, sealed, stroke)
         unsealed = self._leaking(self.responses.leak, dry - closed, sealed, stroke)
         poured = 1.0 if oil is None else (oil / self.responses.oil)[:, None]
-        return unsealed - before + poured * (after - unsealed)
+        return self._found.setdefault((stroke, sealed, oil), unsealed - before + poured * (after - unsealed))
 
     def first(self, last: int) -> Floats:
         """
@@ -260,12 +266,14 @@ def of_final(read: Read, predicted: Predicted, scale: Floats, last: int) -> Floa
     build = BUILD if read.earlier is None else KNOWN_BUILD
     spread = math.hypot(read.spread, build)
     off = math.log(read.final) - (read.earlier or 0.0)
-    gap = off - scale[None, :, None] - predicted.dry(last)[:, None, :]
+    gap = (off - scale[None, :, None] - predicted.dry(last)[:, None, :]) / spread
+    # Student's t by its even power: no exponential of a quarter of a million figures.
     gap *= gap
-    # A wider normal and a closer one, both of the same square: one exponential serves the tail.
-    near = np.exp(gap * (-0.5 / spread**2))
-    far = np.exp(gap * (-0.5 / (WIDE * spread) ** 2))
-    density = ((1 - WIDE_SHARE) * near + WIDE_SHARE / WIDE * far) / (spread * math.sqrt(2 * math.pi))
+    gap *= 1.0 / FREEDOM
+    gap += 1.0
+    gap *= gap
+    gap *= gap
+    density = _T_TOP / spread / gap
     misread = predicted.cells.of(Cause.MISREAD)
     density[:, :, misread] = 1.0 / MISREAD_RANGE
     return np.asarray(density)

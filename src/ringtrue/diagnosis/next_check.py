@@ -96,9 +96,7 @@ def next_checks(solved: Solved, cylinders: Sequence[CylinderExplanation]) -> tup
     kept: list[NextCheck] = []
     for each in worth:
         mine = [other for other in kept if other.cylinder == each.cylinder]
-        on_partner = any(
-            other.check is each.check and partners.get(other.cylinder) == each.cylinder for other in kept
-        )
+        on_partner = any(other.check is each.check and partners.get(other.cylinder) == each.cylinder for other in kept)
         # Nothing is taken apart while anything else would tell.
         if not on_partner and not (each.check is Check.TAKE_APART and mine):
             kept.append(each)

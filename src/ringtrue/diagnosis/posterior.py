@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LATTICE = 0.006
+LATTICE = 0.009
 """Step of the logarithm of what a sound sibling shows. [-]"""
 BEYOND = 0.03
 """The lattice reaches so far beyond the readings. [-]"""
@@ -94,6 +94,15 @@ class Table:
         ndarray
             Without the prior.
         """
+        if items is None:
+            return self._left
+        return self._left_of(items)
+
+    @cached_property
+    def _left(self) -> Floats:
+        return self._left_of(None)
+
+    def _left_of(self, items: frozenset[Item] | None) -> Floats:
         logs = sum((log for item, log in self.drawn.items() if items is None or item in items), np.zeros(1))
         logs = logs + sum((log for item, log in self.state.items() if items is None or item in items), np.zeros(1))
         rest = np.exp(np.minimum(logs, 50.0))
@@ -223,6 +232,12 @@ class Problem:
         each = self.practice.causes.get(Cause.GASKET_NEIGHBOUR, 0.0)
         return each * len(self.reads) / (2 * len(self.pairs)) if self.pairs else 0.0
 
+    @cached_property
+    def finals(self) -> tuple[Floats, ...]:
+        """What each final says; (D or 1, S, C)."""
+        predicted = Predicted(self.cells, self.responses, Variant())
+        return tuple(of.of_final(read, predicted, self.scale, self.last(read)) for read in self.reads)
+
     def tables(self, variant: Variant) -> tuple[Table, ...]:
         """
         Work out what each cylinder says.
@@ -230,7 +245,7 @@ class Problem:
         Parameters
         ----------
         variant : Variant
-            What all share; finals are beside a sibling that has it as well.
+            What all share. What a cylinder's own fault does beside that is taken to be what it does by itself.
 
         Returns
         -------
@@ -240,12 +255,11 @@ class Problem:
         predicted = Predicted(self.cells, self.responses, variant)
         prior = self.cells.prior(self.practice.causes)
         found = []
-        for read in self.reads:
-            last = self.last(read)
+        for read, final in zip(self.reads, self.finals, strict=True):
             found.append(
                 Table(
-                    final=of.of_final(read, predicted, self.scale, last),
-                    drawn=of.of_draw(read, predicted, self.sound_first, last),
+                    final=final,
+                    drawn=of.of_draw(read, predicted, self.sound_first, self.last(read)),
                     state=of.of_state(read, self.cells, self.sibling_speed),
                     rest=of.of_rest(read, self.cells, variant, self.neighbours(read.cylinder)),
                     prior=prior,
@@ -373,8 +387,15 @@ class _Solver:
         if problem.responses.of_this_engine or any(read.leaked or read.wet for read in problem.reads):
             variants += [each for each in SHARED if engine.get(each[0], 0.0) > 0]
         self.variants = variants
-        self.sets = [problem.tables(variant) for _, variant, _ in variants]
-        self.alone = [[self._alone(table) for table in tables] for tables in self.sets]
+        # What all share shows beside the siblings only with oil or with air.
+        differ = any(read.leaked or read.heard or read.wet for read in problem.reads)
+        first = problem.tables(variants[0][1])
+        self.sets = [first, *(problem.tables(variant) if differ else first for _, variant, _ in variants[1:])]
+        alone = [self._alone(table) for table in first]
+        self.alone = [
+            alone,
+            *([self._alone(table) for table in tables] if differ else alone for tables in self.sets[1:]),
+        ]
         rest = np.array(of.SOUND_AT_REST)
         at_rest = normal(np.log(rest / of.USUAL_AT_REST), of.USUAL_SPREAD)
         self.common = (at_rest - np.log(np.exp(at_rest).sum()))[None, None, :]
