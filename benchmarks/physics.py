@@ -9,11 +9,9 @@ machine. Exit 1 when a bar is broken.
 from __future__ import annotations
 
 import sys
-import time
-from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
+from benchmarks.lines import Line, seconds, told
 from numpy.typing import NDArray
 from tests.cranked import DEGREE, Cranked, sealed
 from tests.cranked_kernel import full, many, shut, trace
@@ -23,44 +21,11 @@ from tests.reference_cylinder import closed_cycle
 
 Floats = NDArray[np.float64]
 
-STROKES, RUNS, ENGINES = 10, 5, 100
+STROKES, ENGINES = 10, 100
 WORKING, CONVERGED = 1.0, 0.1
 ANGLES = DEGREE * np.arange(-180.0, 181.0, 10.0)
 TEN_TURNS = DEGREE * np.arange(-180.0, 3421.0, 360.0)
 LEAKING = Cranked(leak_intake=0.2e-6, leak_exhaust=0.3e-6, leak_gasket=0.1e-6)
-
-
-@dataclass(frozen=True, slots=True)
-class Line:
-    """A figure and its bar; a figure without a bar is told and not judged."""
-
-    what: str
-    value: float
-    bar: float | None = None
-    at_least: bool = False
-
-    @property
-    def broken(self) -> bool:
-        """Tell whether the bar is broken."""
-        return self.bar is not None and not (self.value >= self.bar if self.at_least else self.value <= self.bar)
-
-    def __str__(self) -> str:
-        shown = f"{self.what:66} {self.value:9.3g}"
-        if self.bar is None:
-            return shown
-        side = ">=" if self.at_least else "<="
-        return f"{shown}, bar {side} {self.bar:7.3g}: {'BROKEN' if self.broken else 'kept'}"
-
-
-def seconds(run: Callable[[], object], runs: int = RUNS) -> float:
-    """Return the least processor time of several runs, the first of which warms up. [s]."""
-    run()
-    times = []
-    for _ in range(runs):
-        began = time.process_time()
-        run()
-        times.append(time.process_time() - began)
-    return min(times)
 
 
 def apart(found: Floats, wanted: Floats) -> float:
@@ -142,12 +107,7 @@ def speed() -> list[Line]:
 
 def main() -> int:
     """Print every line; exit 1 when a bar is broken."""
-    broken = 0
-    for part in (closeness, stroke_map, speed):
-        for line in part():
-            print(line, flush=True)
-            broken += line.broken
-    return 1 if broken else 0
+    return 1 if told(line for part in (closeness, stroke_map, speed) for line in part()) else 0
 
 
 if __name__ == "__main__":

@@ -15,6 +15,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from random import Random
+from typing import Any
 
 from tests.cranked import DEGREE, Cranked
 from tests.cranked_kernel import full, mapped
@@ -218,7 +219,7 @@ def whole_engine(random: Random, bench: Bench, cause: str) -> Cranked:
     if cause == "gauge":
         bench.shown *= 1 + either_way(random, 0.08, 0.15)
         return mean
-    changed: dict[str, float] = {}
+    changed: dict[str, Any] = {}
     if cause == "cam_timing":
         late = either_way(random, 6.0, 16.0) * DEGREE
         angles = ("intake_opens", "intake_closes", "exhaust_opens", "exhaust_closes")
