@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -139,13 +140,17 @@ def responses(sheet: BuildSheet | None, gauge: Gauge | None, conditions: Conditi
         check(of, gauge, conditions)
         inputs = inputs_of(of, gauge, conditions)
         drawn.append(vectors(of, values_at(inputs, hypercube(len(inputs), each))))
-    found = _table(np.concatenate(drawn), oil)
+    together = np.concatenate(drawn)
+    found = _table(together.tobytes(), together.shape, oil)
     return found if sheet is not None else replace(found, of_this_engine=False)
 
 
-def _table(sound: Floats, oil: float | None) -> Responses:
+@lru_cache(maxsize=16)
+def _table(drawn: bytes, shape: tuple[int, int], oil: float | None) -> Responses:
+    """Work a table out once for an engine, gauge and day, however often readings come in."""
     from ringtrue.physics import _kernels as k
 
+    sound = np.frombuffer(drawn).reshape(shape)
     poured = _USUAL_DOSE * sound[:, k.CLEARANCE] if oil is None else np.minimum(oil, 0.5 * sound[:, k.CLEARANCE])
     rows = [sound]
 
