@@ -154,6 +154,10 @@ class CannotExpect(InputRefused):
     """What an engine should show cannot be said: the model does not apply, or the sheet lacks what it takes."""
 
 
+class CannotExplain(InputRefused):
+    """The odds of the causes cannot be worked out from these readings, so that none are shown."""
+
+
 class SettingsRefused(InputRefused):
     """The shop's settings cannot be used."""
 

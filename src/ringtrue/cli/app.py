@@ -8,6 +8,7 @@ from ringtrue import __version__
 from ringtrue.cli import book, gauge, pull, report, settings, sheet
 from ringtrue.cli.demo import demo
 from ringtrue.cli.expect import expect
+from ringtrue.cli.explain import explain
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
@@ -28,6 +29,7 @@ app.command(expect)
 app.command(report.plan)
 app.command(pull.pull)
 app.command(judge)
+app.command(explain)
 app.command(enter)
 app.command(leakdown)
 app.command(normalise)

@@ -12,8 +12,9 @@ app = App(name="settings", help="The shop's settings: show them, or set one.", h
 @app.default
 def show_settings(*, json: options.AsJson = False) -> None:
     """Show every setting, and where it stands."""
+    from ringtrue import wording
     from ringtrue.cli import show
-    from ringtrue.intake import FIELDS
+    from ringtrue.intake import FIELDS, PRACTICE
     from ringtrue.shop.workplace import workplace
 
     place = workplace()
@@ -25,13 +26,14 @@ def show_settings(*, json: options.AsJson = False) -> None:
         "sheet.paper": settings.paper,
         "book.where": place.book,
     }
-    limits = place.rule_limits()
+    limits, figures = place.rule_limits(), place.practice_figures()
     if json:
         show.as_json(
             {
                 "path": str(place.settings_path),
                 "settings": values,
                 "limits": {key: value for key, value, _, _ in limits},
+                "practice": {table: {key: value for of, key, value, _ in figures if of == table} for table in PRACTICE},
             }
         )
         return
@@ -46,6 +48,21 @@ def show_settings(*, json: options.AsJson = False) -> None:
             for key, value, unit, own in limits
         ],
     )
+    show.line()
+    show.rows(
+        ("for explain", "value", "what it is", "from"),
+        [
+            (
+                f"{table}.{key}",
+                f"{value:g}{' min' if table == 'minutes' else ''}",
+                wording.practice_title(table, key),
+                "this shop" if own else "common practice" if table == "minutes" else "assumed",
+            )
+            for table, key, value, own in figures
+        ],
+    )
+    show.line()
+    show.bullets(f"{table}: {what}." for table, what in PRACTICE.items())
 
 
 @app.command(name="set")

@@ -141,6 +141,23 @@ def bullets(texts: Iterable[str], mark: str = "-") -> None:
         out.print(Padding(grid, (0, 0, 0, 2)))
 
 
+def named(lines: Iterable[tuple[str, str]]) -> None:
+    """
+    Print sentences, each with its name at the left.
+
+    Parameters
+    ----------
+    lines : iterable of (str, str)
+        Name, empty for one that belongs to the line above, and sentence.
+    """
+    grid = Table.grid(padding=(0, 2))
+    grid.add_column(no_wrap=True)
+    grid.add_column()
+    for name, text in lines:
+        grid.add_row(name, text)
+    console().print(Padding(grid, (0, 0, 0, 2)))
+
+
 def heading(text: str) -> None:
     """
     Print a heading, with a blank line before it.

@@ -3,6 +3,7 @@
 from ringtrue.intake.build_sheet import parse_sheet, read_sheet
 from ringtrue.intake.files import read_bytes
 from ringtrue.intake.plausible import implausible
+from ringtrue.intake.practice import PRACTICE, practice_of, usual_practice
 from ringtrue.intake.readings import HowWritten, Readings, read_readings
 from ringtrue.intake.rows import first_above_final, leakdown_faults, places_heard
 from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
@@ -10,6 +11,7 @@ from ringtrue.intake.test_file import Day, parse_conditions, parse_day, parse_ga
 
 __all__ = [
     "FIELDS",
+    "PRACTICE",
     "Day",
     "HowWritten",
     "Readings",
@@ -24,10 +26,12 @@ __all__ = [
     "parse_settings",
     "parse_sheet",
     "places_heard",
+    "practice_of",
     "read_bytes",
     "read_day",
     "read_readings",
     "read_settings",
     "read_sheet",
+    "usual_practice",
     "with_setting",
 ]

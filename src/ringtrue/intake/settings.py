@@ -11,6 +11,7 @@ from types import MappingProxyType
 from ringtrue.errors import Fault, InputRefused, SettingsRefused
 from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
 from ringtrue.intake.files import decode, named, read_bytes
+from ringtrue.intake.practice import PRACTICE, read_practice
 from ringtrue.units import Dimension, find_unit, number_from_cell, parse_number
 
 PAPERS = ("A4", "Letter")
@@ -44,6 +45,9 @@ class Settings:
         File or address of the record book; empty for the usual place.
     limits : mapping of str to float
         Thresholds of general rules that the shop has changed, by rule key, in the rule's own unit.
+    practice : mapping of str to (mapping of str to float)
+        How often causes are met, and the minutes of checks, where the shop has changed them: by table of `PRACTICE`,
+        then by key. [- or min]
     """
 
     shop: str = ""
@@ -52,6 +56,7 @@ class Settings:
     paper: str = "A4"
     book: str = ""
     limits: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    practice: Mapping[str, Mapping[str, float]] = field(default_factory=lambda: MappingProxyType({}))
 
 
 def read_settings(path: Path) -> Settings:
@@ -105,7 +110,7 @@ def parse_settings(text: str) -> Settings:
     """
     document = parse_toml(text, SettingsRefused)
     found: list[Fault] = []
-    only_tables(document, ("shop", "units", "sheet", "book", "limits"), found)
+    only_tables(document, ("shop", "units", "sheet", "book", "limits", *PRACTICE), found)
     shop = Fields(document.get("shop", {}), "[shop]", found)
     units = Fields(document.get("units", {}), "[units]", found)
     sheet = Fields(document.get("sheet", {}), "[sheet]", found)
@@ -117,6 +122,7 @@ def parse_settings(text: str) -> Settings:
         paper=_paper(sheet),
         book=book.text("where", example="shop-book.db"),
         limits=_limits(document.get("limits", {}), found),
+        practice=read_practice({name: document[name] for name in PRACTICE if name in document}, found),
     )
     for table in (shop, units, sheet, book):
         table.nothing_else()
@@ -193,8 +199,10 @@ def with_setting(text: str, key: str, value: str) -> str:
         There is no such setting, or the value cannot be used.
     """
     table, _, name = key.partition(".")
-    if key not in FIELDS and (table != "limits" or not _BARE.fullmatch(name)):
-        known = ", ".join((*FIELDS, "limits.RULE"))
+    if key not in FIELDS and (table not in {"limits", *PRACTICE} or not _BARE.fullmatch(name)):
+        known = ", ".join(
+            (*FIELDS, "limits.RULE", "causes.CAUSE", "engine_causes.CAUSE", "bank_causes.CAUSE", "minutes.CHECK")
+        )
         raise SettingsRefused.of(shown(key), "there is no such setting", f"set one of {known}")
     line = f"{name} = {_toml(key, value)}" if value else ""
     lines = text.split("\n")

@@ -14,11 +14,12 @@ import platformdirs
 
 from ringtrue.compression import Gauge
 from ringtrue.errors import CannotWrite, SettingsRefused
-from ringtrue.intake import Settings, read_bytes, read_settings, with_setting
+from ringtrue.intake import Settings, practice_of, read_bytes, read_settings, usual_practice, with_setting
 from ringtrue.intake.fields import LARGEST_FILE
 from ringtrue.intake.files import decode
 
 if TYPE_CHECKING:
+    from ringtrue.diagnosis.causes import Practice
     from ringtrue.records import Book
 
 BOOK_VARIABLE = "RINGTRUE_BOOK"
@@ -109,6 +110,33 @@ class Workplace:
         return tuple(
             (rule.key, limits[rule.key], units[rule.dimension], rule.key in self.settings.limits)
             for rule in (*GENERAL, LEAKDOWN_SUSPECT)
+        )
+
+    def practice(self) -> Practice:
+        """
+        Return what this shop takes for granted of causes and checks.
+
+        Returns
+        -------
+        Practice
+            Its own figures over the usual ones.
+        """
+        return practice_of(self.settings.practice)
+
+    def practice_figures(self) -> tuple[tuple[str, str, float, bool], ...]:
+        """
+        List how often each cause is met and how long each check takes.
+
+        Returns
+        -------
+        tuple of (str, str, float, bool)
+            Table of the settings, key, share [-] or minutes [min], and whether the shop has changed it.
+        """
+        own = self.settings.practice
+        return tuple(
+            (table, key, own.get(table, {}).get(key, usual), key in own.get(table, {}))
+            for table, figures in usual_practice().items()
+            for key, usual in figures.items()
         )
 
     def set(self, key: str, value: str) -> None:

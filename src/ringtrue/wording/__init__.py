@@ -2,6 +2,7 @@
 
 from ringtrue.wording.bands import BandWords, ratio_words
 from ringtrue.wording.beside_sheet import beside_sheet
+from ringtrue.wording.causes import answer_name, bank_cause_name, cause_label, cause_name, engine_cause_name
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
     Item,
@@ -14,6 +15,7 @@ from ringtrue.wording.checklists import (
     safety,
     wet_test,
 )
+from ringtrue.wording.evidence_weighed import because_sentence, contradiction_sentences, item_name, read_text
 from ringtrue.wording.expectation import (
     Expected,
     InputRow,
@@ -22,6 +24,7 @@ from ringtrue.wording.expectation import (
     explained_percent,
     gauge_sentence,
 )
+from ringtrue.wording.explaining import CylinderWords, Explained, leak_area_sentence, short_answer, without_sheet
 from ringtrue.wording.inputs import how_to_measure, input_ends, input_title, input_units
 from ringtrue.wording.leak import (
     again_sentence,
@@ -35,6 +38,17 @@ from ringtrue.wording.leak import (
 )
 from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
 from ringtrue.wording.names import capital, cylinders, listed, short_head
+from ringtrue.wording.next_checks import (
+    CheckWords,
+    ResultWords,
+    check_cautions,
+    check_name,
+    check_words,
+    minutes_text,
+    practice_title,
+    result_text,
+    why_sentence,
+)
 from ringtrue.wording.normalising import (
     CHANGE_HEAD,
     beside_text,
@@ -45,6 +59,7 @@ from ringtrue.wording.normalising import (
     trust_sentences,
 )
 from ringtrue.wording.numbers import figure, figure_and_limit, interval, nearest, percent, pressure, ratio
+from ringtrue.wording.odds import odds
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
@@ -57,31 +72,45 @@ __all__ = [
     "BandWords",
     "Care",
     "Caution",
+    "CheckWords",
+    "CylinderWords",
     "Expected",
+    "Explained",
     "InputRow",
     "Item",
     "PatternWords",
+    "ResultWords",
     "Shown",
     "again_sentence",
+    "answer_name",
     "area_sentence",
     "area_text",
     "asked_text",
     "asks",
+    "bank_cause_name",
+    "because_sentence",
     "beside_sheet",
     "beside_text",
     "capital",
     "care",
     "carried_text",
     "carried_to",
+    "cause_label",
+    "cause_name",
     "cautions",
     "change_amount",
     "change_sentences",
     "change_title",
+    "check_cautions",
+    "check_name",
+    "check_words",
+    "contradiction_sentences",
     "cost_sentence",
     "cylinders",
     "deferral",
     "dose_line",
     "elsewhere_sentence",
+    "engine_cause_name",
     "explained_percent",
     "factor_sentences",
     "figure",
@@ -95,29 +124,37 @@ __all__ = [
     "input_title",
     "input_units",
     "interval",
+    "item_name",
+    "leak_area_sentence",
     "leakdown",
     "leakdown_cautions",
     "leakdown_sentence",
     "limit_text",
     "listed",
     "loss_text",
+    "minutes_text",
     "nearest",
     "no_order",
+    "odds",
     "oil_sentence",
     "oil_text",
     "path_sentence",
     "pattern_words",
     "percent",
     "place_sentence",
+    "practice_title",
     "preparation",
     "pressure",
     "pulling",
     "putting_back",
     "ratio",
     "ratio_words",
+    "read_text",
+    "result_text",
     "rule_sentence",
     "running_sentence",
     "safety",
+    "short_answer",
     "short_head",
     "source_text",
     "summary",
@@ -130,4 +167,6 @@ __all__ = [
     "turning_sentences",
     "value_text",
     "wet_test",
+    "why_sentence",
+    "without_sheet",
 ]
