@@ -86,8 +86,7 @@ def _show(made: ExplainedTest, told: Explained) -> None:
     from ringtrue import wording
     from ringtrue.cli import show
 
-    name = f"{made.sheet.name}: " if made.sheet else ""
-    show.heading(f"{name}what it is likely to be")
+    show.heading(f"{made.sheet.name}: what it is likely to be" if made.sheet else "What it is likely to be")
     show.bullets(told.summary())
     if contradictions := told.contradictions():
         show.heading("Read these again first")

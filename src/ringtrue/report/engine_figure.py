@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from ringtrue.report.glyphs import POINT, SANS, fitted, printable, width_of
+from ringtrue.report.canvas import canvas, write
+from ringtrue.report.glyphs import POINT, fitted, printable, width_of
 from ringtrue.report.palette import ACCENT, HAIR, LOOKS, QUIET, SMALLEST, WASH
 from ringtrue.report.svg import drawn
 from ringtrue.report.views import EngineView, StationShown
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
-    from matplotlib.figure import Figure
 
 NARROW_WIDTH = 96.0
 WIDE_WIDTH = 178.0
@@ -29,7 +29,6 @@ _PADDING, _APART = 1.2, 1.0  # mm
 _MARGIN = 4.5  # mm round the engine
 _LINE = 1.2  # line height over type size
 _TIGHTEST = 0.85  # of the line height
-_CAPITAL = 0.73  # height of a capital over type size, in DejaVu Sans
 
 Item = Literal["name", "final", "deviation", "place"]
 
@@ -175,27 +174,27 @@ def engine_svg(view: EngineView, name: str) -> str:
         An ``svg`` element, the same for the same view.
     """
     drawing = placed(view)
-    figure, axes = _canvas(drawing.width, drawing.height)
-    _block(axes, drawing, view)
+    figure, axes = canvas(drawing.width, drawing.height)
+    block(axes, drawing, view)
     rows = _rows(drawing.boxes)
     for box in drawing.boxes:
         _field(axes, box, rows)
     return drawn(figure, name)
 
 
-def _canvas(width: float, height: float) -> tuple[Figure, Axes]:
-    from matplotlib.figure import Figure
+def block(axes: Axes, drawing: EngineDrawing, view: EngineView) -> None:
+    """
+    Draw what carries the cylinders: a block with a nose at its front, or a crankcase in their middle.
 
-    figure = Figure(figsize=(width / 25.4, height / 25.4), dpi=72)
-    axes = figure.add_axes((0, 0, 1, 1))
-    axes.set_xlim(0, width)
-    axes.set_ylim(height, 0)
-    axes.set_axis_off()
-    return figure, axes
-
-
-def _block(axes: Axes, drawing: EngineDrawing, view: EngineView) -> None:
-    """Draw what carries the cylinders: a block with a nose at its front, or a crankcase in their middle."""
+    Parameters
+    ----------
+    axes : Axes
+        From `ringtrue.report.canvas.canvas`.
+    drawing : EngineDrawing
+        Where the fields stand.
+    view : EngineView
+        What is shown.
+    """
     from matplotlib.patches import Circle, FancyBboxPatch, Polygon
 
     boxes, inset = drawing.boxes, _MARGIN - 0.6
@@ -226,7 +225,7 @@ def _block(axes: Axes, drawing: EngineDrawing, view: EngineView) -> None:
         tip = top - inset / 2
         nose = [(middle - 2.2, tip - 0.6), (middle, tip - 2.8), (middle + 2.2, tip - 0.6)]
         axes.add_patch(Polygon(nose, facecolor=ACCENT.light, edgecolor="none"))
-        _write(axes, (middle + 3.4, tip - 1.7), view.side, 6.5, QUIET.light)
+        write(axes, (middle + 3.4, tip - 1.7), view.side, 6.5, QUIET.light)
 
 
 def _said(station: StationShown, item: Item) -> str:
@@ -297,7 +296,7 @@ def _line_of(axes: Axes, box: Box, row: tuple[Item, ...], middle: float, scale: 
         if not text:
             continue
         at_right = item != row[0]
-        _write(
+        write(
             axes,
             (right if at_right else left, middle),
             text,
@@ -307,29 +306,3 @@ def _line_of(axes: Axes, box: Box, row: tuple[Item, ...], middle: float, scale: 
             align="right" if at_right else "left",
         )
         right -= width_of(text, size, bold=bold) + _APART if at_right else 0.0
-
-
-def _write(
-    axes: Axes,
-    where: tuple[float, float],
-    text: str,
-    size: float,
-    colour: str,
-    *,
-    bold: bool = False,
-    align: Literal["left", "right", "center"] = "left",
-) -> None:
-    across, down = where
-    axes.text(
-        across,
-        down + _CAPITAL / 2 * size * POINT,
-        text,
-        fontsize=size,
-        color=colour,
-        ha=align,
-        va="baseline",
-        family=SANS,
-        weight="bold" if bold else "normal",
-        parse_math=False,
-        zorder=4,
-    )

@@ -72,6 +72,24 @@ class Look:
     weight: float = 0.6
 
 
+@dataclass(frozen=True, slots=True)
+class CauseLook:
+    """
+    How the share of a cause is drawn.
+
+    Parameters
+    ----------
+    fill, line : Tint
+        Colours of its field, and of the line round it and the hatching.
+    hatch : str
+        Hatching, as matplotlib spells it; empty for none.
+    """
+
+    fill: Tint
+    line: Tint
+    hatch: str = ""
+
+
 LOOKS: Mapping[Mark, Look] = MappingProxyType(
     {
         Mark.NONE: Look("", PAPER, QUIET, INK),
@@ -87,6 +105,24 @@ LOOKS: Mapping[Mark, Look] = MappingProxyType(
     }
 )
 """Shape and colours of every mark."""
+
+CAUSE_LOOKS: Mapping[str, CauseLook] = MappingProxyType(
+    {
+        "sound": CauseLook(PAPER, QUIET),
+        "rings": CauseLook(LOW, LOW),
+        "intake_valve": CauseLook(HIGH_WASH, HIGH, "/////"),
+        "exhaust_valve": CauseLook(PAPER, LOW, "\\\\\\\\\\"),
+        "gasket_neighbour": CauseLook(PAPER, UNSURE, "|||||"),
+        "gasket_coolant": CauseLook(PAPER, HIGH, "-----"),
+        "not_filling": CauseLook(HIGH_WASH, ACCENT, "....."),
+        "late_closing": CauseLook(PAPER, ACCENT, "xxxxx"),
+        "carbon": CauseLook(INK, PAPER, "...."),
+        "slow_cranking": CauseLook(WASH, QUIET, "ooo"),
+        "gauge_or_fitting": CauseLook(HAIR, QUIET),
+        "misread": CauseLook(PAPER, QUIET, "+++++"),
+    }
+)
+"""How the share of each cause is drawn, by its key: no two are alike in grey."""
 
 SMALLEST = 6.0
 """No type on a printed sheet is smaller. [pt]"""

@@ -180,3 +180,111 @@ class TornadoView:
     high: str
     bars: tuple[TornadoBar, ...]
     says: str
+
+
+@dataclass(frozen=True, slots=True)
+class CauseShare:
+    """
+    The share of one cause.
+
+    Parameters
+    ----------
+    key : str
+        Which: a key of `ringtrue.report.palette.CAUSE_LOOKS`.
+    label : str
+        Its short name.
+    share : float
+        Its probability. [-]
+    """
+
+    key: str
+    label: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class CausesStation:
+    """
+    One cylinder with what it may have.
+
+    Parameters
+    ----------
+    name : str
+        Its name.
+    answer, odds : str
+        What is said of it, in a word, and its odds; empty where it was not read.
+    shares : tuple of CauseShare
+        They sum to 1, always in the same order; empty where it was not read.
+    """
+
+    name: str
+    answer: str
+    odds: str
+    shares: tuple[CauseShare, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class CausesView:
+    """
+    The engine from above with what each cylinder may have.
+
+    Parameters
+    ----------
+    engine : str
+        The engine's name.
+    plan : EngineView
+        Where its cylinders stand.
+    stations : tuple of CausesStation
+        One for each cylinder of the plan, in its order.
+    answers : tuple of str
+        What is said of each cylinder that is not sound, as a phrase.
+    says : str
+        The same for whoever cannot see it.
+    """
+
+    engine: str
+    plan: EngineView
+    stations: tuple[CausesStation, ...]
+    answers: tuple[str, ...]
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class MovedRow:
+    """
+    The odds of one cylinder after one more reading.
+
+    Parameters
+    ----------
+    title : str
+        The reading.
+    shares : tuple of CauseShare
+        They sum to 1, always in the same order.
+    """
+
+    title: str
+    shares: tuple[CauseShare, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MovedView:
+    """
+    How each reading moved the odds of one cylinder.
+
+    Parameters
+    ----------
+    engine, cylinder : str
+        Which.
+    answer : str
+        What is said of it in the end.
+    rows : tuple of MovedRow
+        Before any reading, and after each.
+    says : str
+        The same for whoever cannot see it.
+    """
+
+    engine: str
+    cylinder: str
+    answer: str
+    rows: tuple[MovedRow, ...]
+    says: str

@@ -28,8 +28,8 @@ _CAUSES: Mapping[Cause, tuple[str, str]] = MappingProxyType(
 
 _UNSURE: Mapping[Unsure, tuple[str, str]] = MappingProxyType(
     {
-        Unsure.LEAK_PATH_UNKNOWN: ("a leak, path unknown", "leak, path unknown"),
-        Unsure.CHARGE_OR_TIMING: ("charge or timing, cannot tell which", "charge or timing"),
+        Unsure.LEAK_PATH_UNKNOWN: ("a leak, path unknown", "leak, where?"),
+        Unsure.CHARGE_OR_TIMING: ("charge or timing, cannot tell which", "charge/timing"),
         Unsure.UNDECIDED: ("undecided", "undecided"),
     }
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from ringtrue.diagnosis.causes import Cause
+from ringtrue.diagnosis.causes import CHARGE, LEAKS, Cause
 from ringtrue.diagnosis.explanation import Because, Contradiction, Item, Says, Slip, Unsure
 from ringtrue.measure.limits import DEFAULT
 from ringtrue.units import Dimension, Unit, find_unit, from_si
@@ -152,17 +152,30 @@ def because_sentence(because: Because, says: Says, unit: Unit, partner: str = ""
     what = capital(read_text(because.item, because.read, because.words, unit))
     if says is Unsure.UNDECIDED:
         if because.for_cause is Cause.SOUND or not 1 / A_LITTLE < because.factor < A_LITTLE:
-            return f"{what} speaks most for {cause_name(because.for_cause, partner)}."
+            return f"{what} speaks most for {_in_general(because, partner)}."
         return f"{what} changes little."
-    answer = answer_name(says, partner)
+    answer = _BROAD.get(says) or answer_name(says, partner)
     weight, side = (because.factor, "for") if because.factor >= 1 else (_inverse(because.factor), "against")
     if weight < A_LITTLE:
         return f"{what} changes little."
     how = " strongly" if weight >= STRONGLY else "" if weight >= PLAINLY else " a little"
     other = ""
     if side == "against" and isinstance(says, Cause) and because.for_cause is not says:
-        other = f", and for {cause_name(because.for_cause, partner)}"
+        other = f", and for {_in_general(because, partner)}"
     return f"{what} speaks{how} {side} {answer}{other}."
+
+
+def _in_general(because: Because, partner: str) -> str:
+    """Name what a reading speaks for; pressures alone tell a leak from a poor charge, and name no path."""
+    if because.item in _PATHLESS and because.for_cause in (*LEAKS, *CHARGE):
+        return _BROAD[Unsure.LEAK_PATH_UNKNOWN if because.for_cause in LEAKS else Unsure.CHARGE_OR_TIMING]
+    return cause_name(because.for_cause, partner)
+
+
+_PATHLESS = {Item.FINAL, Item.REPEATS, Item.EARLIER, Item.FIRST, Item.SPEED}
+_BROAD: Mapping[Says, str] = MappingProxyType(
+    {Unsure.LEAK_PATH_UNKNOWN: "a leak", Unsure.CHARGE_OR_TIMING: "charge or timing"}
+)
 
 
 def _inverse(factor: float) -> float:

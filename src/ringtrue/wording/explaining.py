@@ -32,7 +32,7 @@ class CylinderWords:
     Parameters
     ----------
     title : str
-        The cylinder, and the answer in a word.
+        The cylinder.
     most_likely : str
         A sentence.
     also_possible : str
@@ -104,12 +104,11 @@ class Explained:
         unread = [each.cylinder for each in told if not each.read]
         lines = [f"{short_answer(each)}." for each in self.odd]
         if sound:
-            least = min(each.answer.probability for each in sound)
-            of_each = " for each of them, at the least" if len(sound) > 1 else ""
-            lines.append(
-                f"{capital(cylinders([each.cylinder for each in sound]))}: sound as far as these readings tell, "
-                f"{odds(least)}{of_each}."
-            )
+            least = odds(min(each.answer.probability for each in sound))
+            every = len(sound) > 1 and len(sound) == len(self.found.cylinders)
+            which = "All cylinders" if every else capital(cylinders([each.cylinder for each in sound]))
+            at_least = ", the least sure of them" if len(sound) > 1 else ""
+            lines.append(f"{which}: sound as far as these readings tell, {least}{at_least}.")
         if unread:
             lines.append(f"{capital(cylinders(unread))}: not read, and nothing is said of {_it(unread)}.")
         first = self.found.engine[0] if self.found.engine else None
@@ -146,7 +145,7 @@ class Explained:
         ]
         settle_title, settle = self._settle(each)
         return CylinderWords(
-            title=short_answer(each),
+            title=f"Cylinder {each.cylinder}",
             most_likely=_most_likely(each),
             also_possible=f"{capital(also)}." if also else "",
             second=f"Beside the main cause there may be {listed(second, 'or')}." if second else "",
@@ -164,7 +163,7 @@ class Explained:
             gone = [cause_name(cause, each.partner) for cause in why.ruled_out if now.get(cause, 0.0) < POSSIBLE]
             if gone:
                 reading = read_text(why.item, why.read, why.words, self.unit)
-                lines.append(f"{capital(reading)} rules out {listed(gone)}.")
+                lines.append(f"{capital(reading)}: {'; '.join(gone)}.")
         return tuple(lines)
 
     def check_for(self, each: CylinderExplanation) -> NextCheck | None:
