@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from ringtrue.compression import CompressionTest, Expectation, Gauge
 from ringtrue.diagnosis import Pattern
+from ringtrue.diagnosis.explanation import Explanation
 from ringtrue.engine import BuildSheet
 from ringtrue.measure import Judgement
 from ringtrue.report.model import Paper
@@ -104,6 +105,8 @@ class HandOver:
     leak_areas : tuple of (float or None)
         Effective area of the leak behind each leak-down reading; None where it has none, empty where nobody worked it
         out. [m2]
+    explanation : Explanation or None
+        What may be behind it; None where nobody worked it out.
     note : str
         What was said before the test, for example at the checklists; empty for nothing.
     paper : Paper
@@ -127,5 +130,6 @@ class HandOver:
     owner_name: str = ""
     corrections: tuple[CorrectionShown, ...] = ()
     leak_areas: tuple[float | None, ...] = ()
+    explanation: Explanation | None = None
     note: str = ""
     paper: Paper = Paper.A4

@@ -11,6 +11,7 @@ from ringtrue.report.tables import corrections_table, leakdown_table, remarks_ta
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import Told, sentence, unit_of
 from ringtrue.wording import (
+    Explained,
     beside_sheet,
     cautions,
     deferral,
@@ -73,6 +74,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         _in_short(series, told),
         *engine_sections(handover, told),
         *_meaning(handover, series, told),
+        *_likeliest(handover, told),
         *_beside_sheet(handover, told),
         *(Section(title, (table,)) for title, table in tables if table),
         *as_taken_sections(handover, told),
@@ -122,6 +124,13 @@ def _meaning(handover: HandOver, series: SeriesJudgement | None, told: Told) -> 
         return []
     findings = tuple(Finding(each.seen, each.means, each.next_check, each.caution) for each in words)
     return [Section("What it means, and what to check next", findings)]
+
+
+def _likeliest(handover: HandOver, told: Told) -> list[Section]:
+    if handover.explanation is None:
+        return []
+    says = Explained(handover.explanation, told.unit, handover.sheet).in_short()
+    return [Section("What is likeliest, and what would tell most", (Sentences(says, "list"),))] if says else []
 
 
 def _beside_sheet(handover: HandOver, told: Told) -> list[Section]:

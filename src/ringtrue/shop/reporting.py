@@ -6,7 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringtrue.diagnosis import PatternKey
 from ringtrue.errors import CannotWrite, InputRefused
+from ringtrue.intake import practice_of
 from ringtrue.report import (
     CorrectionShown,
     HandOver,
@@ -19,15 +21,20 @@ from ringtrue.report import (
     worksheet,
 )
 from ringtrue.shop.entering import judge_recorded
+from ringtrue.shop.explaining import explain_recorded, explain_test
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, find_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from ringtrue.compression import Gauge
+    from ringtrue.diagnosis.explanation import Explanation
     from ringtrue.engine import BuildSheet
     from ringtrue.intake import Settings
     from ringtrue.records import Book
+    from ringtrue.shop.explaining import ExplainedTest
     from ringtrue.shop.judging import Judged
 
 
@@ -54,6 +61,14 @@ def hand_over(found: Judged, settings: Settings, paper: str = "") -> HandOver:
     InputRefused
         There is no such paper.
     """
+    practice = practice_of(settings.practice)
+    return replace(
+        _without_explanation(found, settings, paper),
+        explanation=_explanation(found, lambda: explain_test(found.test, found.sheet, practice)),
+    )
+
+
+def _without_explanation(found: Judged, settings: Settings, paper: str) -> HandOver:
     return HandOver(
         test=found.test,
         judgement=found.judgement,
@@ -67,6 +82,20 @@ def hand_over(found: Judged, settings: Settings, paper: str = "") -> HandOver:
         builder=settings.builder or found.test.by,
         paper=paper_of(paper or settings.paper),
     )
+
+
+def _explanation(found: Judged, explain: Callable[[], ExplainedTest]) -> Explanation | None:
+    """Explain a test in which something stands out; a sheet is printed all the same where that cannot be done."""
+    if all(pattern.key in _NOTHING for pattern in found.patterns):
+        return None
+    try:
+        return explain().found
+    except InputRefused:
+        return None
+
+
+_NOTHING = {PatternKey.NOTHING_STANDS_OUT, PatternKey.WET_OIL_VOLUME}
+"""Patterns of a test that needs no explanation."""
 
 
 def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str = "") -> HandOver:
@@ -98,6 +127,7 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
     """
     recorded = book.test(test_id)
     found = judge_recorded(recorded, settings.limits)
+    explanation = _explanation(found, lambda: explain_recorded(book, test_id, practice_of(settings.practice)))
     owner = book.owner(recorded.header.engine)
     corrections = tuple(
         CorrectionShown(
@@ -114,7 +144,8 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
         for part in change.changes
     )
     return replace(
-        hand_over(found, settings, paper),
+        _without_explanation(found, settings, paper),
+        explanation=explanation,
         test_id=recorded.test_id,
         head=recorded.head,
         engine_name=recorded.header.engine_name or recorded.header.engine,

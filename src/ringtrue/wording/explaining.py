@@ -111,15 +111,34 @@ class Explained:
             lines.append(f"{which}: sound as far as these readings tell, {least}{at_least}.")
         if unread:
             lines.append(f"{capital(cylinders(unread))}: not read, and nothing is said of {_it(unread)}.")
-        first = self.found.engine[0] if self.found.engine else None
-        if first is not None and first.cause is not EngineCause.NONE and not self._only:
-            lines.append(
-                f"All cylinders together: most likely {engine_cause_name(first.cause)}, {odds(first.probability)}."
-            )
+        if not self._only:
+            lines += self._shared()
         if self.found.nothing_to_do:
             lines.append("Nothing here is worth taking apart: stop.")
         elif not self.found.next:
             lines.append("No check on the list tells enough for its minutes.")
+        return tuple(lines)
+
+    def _shared(self) -> list[str]:
+        first = self.found.engine[0] if self.found.engine else None
+        if first is None or first.cause is EngineCause.NONE:
+            return []
+        return [f"All cylinders together: most likely {engine_cause_name(first.cause)}, {odds(first.probability)}."]
+
+    def in_short(self) -> tuple[str, ...]:
+        """
+        Tell in a few lines what is not sound, for a sheet of paper.
+
+        Returns
+        -------
+        tuple of str
+            A sentence for each cylinder that is off, what all share, contradictions, and the next check; empty where all is sound.
+        """
+        lines = [*(f"{short_answer(each)}." for each in self.odd), *self._shared()]
+        lines += [f"{says} {likeliest}" for says, likeliest, _ in self.contradictions()]
+        if lines and self.found.next:
+            check = self.found.next[0]
+            lines.append(f"Would tell most: {check_name(check)} ({minutes_text(check.minutes)}).")
         return tuple(lines)
 
     def cylinder(self, each: CylinderExplanation) -> CylinderWords:
