@@ -23,8 +23,8 @@ STRONGLY, PLAINLY, A_LITTLE = 10.0, 3.0, 1.25
 _ITEMS: Mapping[Item, str] = MappingProxyType(
     {
         Item.FINAL: "the final",
-        Item.REPEATS: "the repeated pulls",
-        Item.EARLIER: "this engine's earlier tests",
+        Item.REPEATS: "what the repeats show",
+        Item.EARLIER: "what earlier tests of this engine show",
         Item.FIRST: "the first stroke",
         Item.SPEED: "the cranking speed",
         Item.PLUG: "the look of the plug",

@@ -132,7 +132,8 @@ class Explained:
         Returns
         -------
         tuple of str
-            A sentence for each cylinder that is off, what all share, contradictions, and the next check; empty where all is sound.
+            A sentence for each cylinder that is off, what all share, contradictions, and the next check; empty where
+            all is sound.
         """
         lines = [*(f"{short_answer(each)}." for each in self.odd), *self._shared()]
         lines += [f"{says} {likeliest}" for says, likeliest, _ in self.contradictions()]
