@@ -107,11 +107,11 @@ def test_what_cannot_be_used(text: str, message: str) -> None:
     assert refused(text) == [message]
 
 
-# If this failed, causes could be so often together that no cylinder is ever sound: 0.5 + 0.5 and the rest is above 1.
+# If this failed, causes could be so often together that no cylinder is ever sound: by hand, 0.089 - 0.026 + 1 = 1.063.
 def test_something_is_left_for_nothing_wrong() -> None:
     (said,) = refused("[causes]\nrings = 0.5\nmisread = 0.5")
     assert said == (
-        "[causes]: all together 1.077: What is left of 1 is the share with nothing wrong, and nothing is left. "
+        "[causes]: all together 1.063: What is left of 1 is the share with nothing wrong, and nothing is left. "
         "Make some of them smaller."
     )
 
