@@ -163,7 +163,7 @@ EIGHT = Explanation(
         NextCheck(Check.VALVE_LIFT, "L4", 0.5, 25.0, (CheckResult("lost", 0.6, Cause.NOT_FILLING, 0.95),)),
         NextCheck(Check.CAM_TIMING, "", 0.4, 40.0, (CheckResult("off", 0.6, EngineCause.CAM_TIMING, 0.99),)),
         NextCheck(Check.BORESCOPE, "R2", 0.2, 15.0, (CheckResult("clean", 0.6, Unsure.UNDECIDED, 0.4),)),
-        NextCheck(Check.TAKE_APART, "R2", 0.9, 480.0, (CheckResult("seen", 1.0, Cause.RINGS, 0.3),)),
+        NextCheck(Check.TAKE_APART, "R2", 0.9, 480.0, (CheckResult("rings", 1.0, Cause.RINGS, 0.3),)),
     ),
     contradictions=(Contradiction("R2", (Item.LEAKDOWN, Item.HEARD), Slip.HEARD_ELSEWHERE, 0.0, ("exhaust",)),),
 )

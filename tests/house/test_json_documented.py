@@ -31,6 +31,8 @@ WORDS = {"header", "limits", "settings"}
 COMMANDS = (
     "judge readings.csv --sheet launch-six.toml --gauge face-1",
     "judge halves.csv",
+    "explain readings.csv --sheet launch-six.toml",
+    "explain halves.csv",
     "enter readings.csv --sheet launch-six.toml",
     "sheet show launch-six.toml",
     "plan launch-six.toml",

@@ -20,7 +20,8 @@ from ringtrue.wording.odds import odds
 POSSIBLE = 0.05
 """Causes at least this likely are told as possible; only those below may be told as ruled out. [-]"""
 
-_FEW = 3
+_FEW = 4
+"""How many other causes are told by name."""
 _TWO_STROKE = 2
 
 
@@ -157,7 +158,9 @@ class Explained:
             Sentences.
         """
         others = [odd for odd in each.causes[1:] if odd.probability >= POSSIBLE]
-        also = "; ".join(f"{cause_name(odd.cause, each.partner)}, {odds(odd.probability)}" for odd in others)
+        also = [f"{cause_name(odd.cause, each.partner)}, {odds(odd.probability)}" for odd in others[:_FEW]]
+        if len(others) > _FEW:
+            also.append(f"and {len(others) - _FEW} more, each less likely")
         second = [
             f"{cause_name(odd.cause, each.partner)}, {odds(odd.probability)}"
             for odd in each.also
@@ -167,7 +170,7 @@ class Explained:
         return CylinderWords(
             title=f"Cylinder {each.cylinder}",
             most_likely=_most_likely(each),
-            also_possible=f"{capital(also)}." if also else "",
+            also_possible=f"{capital('; '.join(also))}." if also else "",
             second=f"Beside the main cause there may be {listed(second, 'or')}." if second else "",
             leak=leak_area_sentence(each.leak_area) if each.leak_area is not None else "",
             because=tuple(because_sentence(why, each.answer.says, self.unit, each.partner) for why in each.because),

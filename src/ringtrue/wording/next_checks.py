@@ -103,7 +103,15 @@ _RESULTS: Mapping[Check, Mapping[str, str]] = MappingProxyType(
             "carbon": "carbon or oil",
             "coolant": "coolant, or a piston washed clean",
         },
-        Check.TAKE_APART: {"seen": "what it is can be seen"},
+        Check.TAKE_APART: {
+            "sound": "all of it is as it should be",
+            "rings": "rings or bore are at fault",
+            "intake_valve": "the intake valve does not seal",
+            "exhaust_valve": "the exhaust valve does not seal",
+            "neighbour": "the gasket has blown to the next cylinder",
+            "coolant": "gasket or head let coolant through",
+            "carbon": "carbon or oil in the chamber",
+        },
     }
 )
 
