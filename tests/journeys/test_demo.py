@@ -55,6 +55,7 @@ def test_the_whole_story(types: Types, tmp_path: Path) -> None:
         "settings.toml",
         "plan.pdf",
         "tornado.svg",
+        "causes.svg",
         "may.pdf",
         "may.html",
         "june.pdf",

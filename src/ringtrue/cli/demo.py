@@ -23,6 +23,7 @@ MADE = (
     "book-backup.db",
     "plan.pdf",
     "tornado.svg",
+    "causes.svg",
     "may.pdf",
     "may.html",
     "june.pdf",
@@ -125,6 +126,10 @@ def _tell(place: Path) -> tuple[str, str]:
     step(
         "A leak-down on 5, kept with the test: most of the air is heard at the oil filler.",
         f"{_LEAK} --into {first}",
+    )
+    step(
+        "What cylinder 5 is likely to have, what is ruled out, and which check would tell most.",
+        f"explain {first} -o causes.svg",
     )
     step("What stands in the book, the correction beside what it replaced.", f"book show {first}")
     step("The hand-over sheet of May, for the file: cylinder 5 is not fit to hand over.", f"report {first} -o may.pdf")
