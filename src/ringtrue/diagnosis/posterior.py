@@ -391,14 +391,15 @@ class _Solver:
         differ = any(read.leaked or read.heard or read.wet for read in problem.reads)
         first = problem.tables(variants[0][1])
         self.sets = [first, *(problem.tables(variant) if differ else first for _, variant, _ in variants[1:])]
-        alone = [self._alone(table) for table in first]
-        self.alone = [
-            alone,
-            *([self._alone(table) for table in tables] if differ else alone for tables in self.sets[1:]),
-        ]
+        alone = self._each_alone(first)
+        self.alone = [alone, *(self._each_alone(tables) if differ else alone for tables in self.sets[1:])]
         rest = np.array(of.SOUND_AT_REST)
         at_rest = normal(np.log(rest / of.USUAL_AT_REST), of.USUAL_SPREAD)
         self.common = (at_rest - np.log(np.exp(at_rest).sum()))[None, None, :]
+
+    def _each_alone(self, tables: Sequence[Table]) -> list[Floats]:
+        """Return what each cylinder says of what all share, in one shape, one that was not read too."""
+        return list(np.broadcast_arrays(*(self._alone(table) for table in tables)))
 
     @staticmethod
     def _alone(table: Table) -> Floats:
