@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 PATHS = LEAKS
 """Paths of a leak, in the order of the columns of `Cells.areas`."""
 
-SEVERITIES = tuple(float(area) for area in np.geomspace(0.14, 14.0, 16))
+SEVERITIES = tuple(float(area) for area in np.geomspace(0.14, 40.0, 19))
 """Effective areas that a faulty path may have besides the usual ring leak. [mm2]"""
 
 _FEW = (0.25, 0.6, 1.5, 4.0)
@@ -59,6 +59,9 @@ class Cells:
         Row of the table of a cause that is no leak; -1 where it is not there.
     share : ndarray, shape (C,)
         Prior share of a state within its cause, or pair of causes. [-]
+    below, above : ndarray, shape (C,)
+        The next milder and the next graver state of the same kind; the state itself where there is none. Each state
+        stands for all that lie half-way to them.
     """
 
     main: tuple[Cause, ...]
@@ -67,6 +70,8 @@ class Cells:
     fitting: Floats
     rows: Mapping[Cause, NDArray[np.intp]]
     share: Floats
+    below: NDArray[np.intp]
+    above: NDArray[np.intp]
 
     def of(self, cause: Cause) -> NDArray[np.bool_]:
         """
@@ -117,6 +122,13 @@ class _State:
     rows: dict[Cause, int]
     fitting: float = 0.0
 
+    @property
+    def kind(self) -> tuple[object, ...]:
+        """What it has in common with milder and graver ones."""
+        paths = sorted(self.areas, key=lambda path: -self.areas[path])
+        rows = tuple(self.rows.items()) if self.areas else tuple(self.rows)
+        return (*paths, *rows, self.fitting > 0)
+
 
 def _single() -> Iterator[_State]:
     yield _State(Cause.SOUND, None, 1.0, {}, {})
@@ -161,6 +173,13 @@ def cells() -> Cells:
         The first one is sound.
     """
     states = [*_single(), *_double()]
+    kinds: dict[tuple[object, ...], list[int]] = {}
+    for column, state in enumerate(states):
+        kinds.setdefault(state.kind, []).append(column)
+    below = np.arange(len(states))
+    above = below.copy()
+    for columns in kinds.values():
+        below[columns[1:]], above[columns[:-1]] = columns[:-1], columns[1:]
     areas = np.array([[state.areas.get(path, 0.0) for state in states] for path in PATHS])
     return Cells(
         main=tuple(state.main for state in states),
@@ -169,4 +188,6 @@ def cells() -> Cells:
         fitting=np.array([state.fitting for state in states]),
         rows={cause: np.array([state.rows.get(cause, -1) for state in states]) for cause in _DULL},
         share=np.array([state.share for state in states]),
+        below=below,
+        above=above,
     )

@@ -46,7 +46,7 @@ BANK_TOLD = 0.10
 """A bank that is off is told from this probability on. [-]"""
 LOOKED_INTO = 0.15
 """Cylinders whose fault is this likely are explained reading by reading. [-]"""
-TOO_MUCH_AT_REST = 0.07
+TOO_MUCH_AT_REST = 0.05
 """A leak at standstill that should have cost more than this of a final that is in line contradicts it. [-]"""
 AT_MOST_MORE = 1.3
 """So many times larger a leak may be at standstill without a word. [-]"""

@@ -157,6 +157,24 @@ class Predicted:
             found += np.where(rows < 0, 0.0, table[:, np.maximum(rows, 0), stroke])
         return self._found.setdefault((stroke,), found)
 
+    def bin_width(self, stroke: int) -> Floats:
+        """
+        Return how far the dry readings spread for which one state stands.
+
+        Parameters
+        ----------
+        stroke : int
+            From 0.
+
+        Returns
+        -------
+        ndarray, shape (C,)
+            From half-way to the milder state to half-way to the graver one. [-]
+        """
+        dry = self.dry(stroke).mean(axis=0)
+        steps = (self.cells.above != np.arange(len(dry))) * 1 + (self.cells.below != np.arange(len(dry))) * 1
+        return np.asarray(np.abs(dry[self.cells.above] - dry[self.cells.below]) / np.maximum(steps, 1))
+
     def shift(self, stroke: int) -> Floats:
         """
         Return what the shared fault does to all.
@@ -266,16 +284,18 @@ def of_final(read: Read, predicted: Predicted, scale: Floats, last: int) -> Floa
     build = BUILD if read.earlier is None else KNOWN_BUILD
     spread = math.hypot(read.spread, build)
     off = math.log(read.final) - (read.earlier or 0.0)
-    gap = (off - scale[None, :, None] - predicted.dry(last)[:, None, :]) / spread
+    wide = np.hypot(spread, predicted.bin_width(last) / math.sqrt(12))
+    gap = (off - scale[None, :, None] - predicted.dry(last)[:, None, :]) / wide
     # Student's t by its even power: no exponential of a quarter of a million figures.
     gap *= gap
     gap *= 1.0 / FREEDOM
     gap += 1.0
     gap *= gap
     gap *= gap
-    density = _T_TOP / spread / gap
+    density = _T_TOP / wide / gap
     misread = predicted.cells.of(Cause.MISREAD)
-    density[:, :, misread] = 1.0 / MISREAD_RANGE
+    near = np.abs(off - scale) < MISREAD_RANGE / 2
+    density[:, :, misread] = np.where(near, 1.0, 1e-3)[None, :, None] / MISREAD_RANGE
     return np.asarray(density)
 
 
@@ -329,8 +349,10 @@ def _of_wet(read: Read, predicted: Predicted, last: int) -> Floats:
     for sealed, share in SEALED:
         off = ratio - predicted.wet(last, sealed, read.oil)
         found += share * (0.94 * np.exp(normal(off, spread)) + 0.06 * np.exp(normal(off, wide)))
-    elsewhere = predicted.cells.of(Cause.MISREAD) | predicted.cells.of(Cause.GAUGE_OR_FITTING)
-    found[:, elsewhere] = 0.5 * found[:, elsewhere] + 0.5 / MISREAD_RANGE
+    # A figure misread once is not misread again; a fitting may leak again.
+    for cause, again in ((Cause.MISREAD, 0.05), (Cause.GAUGE_OR_FITTING, 0.5)):
+        states = predicted.cells.of(cause)
+        found[:, states] = again * found[:, states] + (1 - again) / MISREAD_RANGE
     return np.log(found + 1e-12)
 
 

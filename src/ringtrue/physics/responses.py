@@ -22,9 +22,9 @@ if TYPE_CHECKING:
 DRAWS = 24
 """Draws of all that is not known of engine, gauge and day; each is a whole engine that may be the one at hand."""
 
-LEAK_AREAS = (0.0, 0.08, 0.2, 0.35, 0.6, 1.0, 1.6, 2.6, 4.2, 7.0, 12.0, 25.0)
+LEAK_AREAS = (0.0, 0.08, 0.2, 0.35, 0.6, 1.0, 1.6, 2.6, 4.2, 7.0, 12.0, 25.0, 50.0)
 """Total effective leak areas that are worked out. [mm2]"""
-CHARGES = (1.0, 0.94, 0.85, 0.75, 0.62, 0.48, 0.35)
+CHARGES = (1.0, 0.94, 0.86, 0.76, 0.64, 0.5, 0.35, 0.2)
 """Pressure in the intake port over that of the air: a stand-in for any fault of filling. [-]"""
 DELAYS = (-16.0, -8.0, 0.0, 6.0, 12.0, 20.0, 30.0, 42.0)
 """Intake closing later than it should. [deg]"""
