@@ -55,7 +55,7 @@ def test_lost_lift_names_the_lobe() -> None:
     lost = Pull(
         cylinder="4", repeat=2, final=pulls({"4": 118.0})[0].final, lift_loss=measured(3, "mm", Dimension.LENGTH)
     )
-    test = pulled(*pulls(finals(c4=None)), replace(lost, repeat=1), leakdown("4", 77, "nothing"))
+    test = pulled(*pulls({**finals(), "4": None}), replace(lost, repeat=1), leakdown("4", 77, "nothing"))
     assert of(explain(test, SIX), "4").answer.says is Cause.NOT_FILLING
 
 

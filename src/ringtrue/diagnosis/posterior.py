@@ -80,9 +80,9 @@ class Table:
     rest: dict[Item, Floats]
     prior: Floats
 
-    def left(self, items: frozenset[Item] | None = None) -> Floats:
+    def finals(self, items: frozenset[Item] | None = None) -> Floats:
         """
-        Return the likelihood of what does not hang on the leak at rest; (D, S, C).
+        Return the likelihood of the final; (D or 1, S, C).
 
         Parameters
         ----------
@@ -92,28 +92,15 @@ class Table:
         Returns
         -------
         ndarray
-            Without the prior.
+            Ones where the final is not among them.
         """
-        if items is None:
-            return self._left
-        return self._left_of(items)
+        if items is None or Item.FINAL in items:
+            return self.final
+        return np.ones_like(self.final)
 
-    @cached_property
-    def _left(self) -> Floats:
-        return self._left_of(None)
-
-    def _left_of(self, items: frozenset[Item] | None) -> Floats:
-        logs = sum((log for item, log in self.drawn.items() if items is None or item in items), np.zeros(1))
-        logs = logs + sum((log for item, log in self.state.items() if items is None or item in items), np.zeros(1))
-        rest = np.exp(np.minimum(logs, 50.0))
-        if items is not None and Item.FINAL not in items:
-            shape = (*self.final.shape[:2], len(self.prior))
-            return np.broadcast_to(np.atleast_2d(rest)[:, None, :], shape)
-        return np.asarray(self.final * np.atleast_2d(rest)[:, None, :])
-
-    def right(self, items: frozenset[Item] | None = None) -> Floats:
+    def others(self, items: frozenset[Item] | None = None) -> Floats:
         """
-        Return the likelihood of what hangs on the leak at rest; (R, C).
+        Return the likelihood of all but the final.
 
         Parameters
         ----------
@@ -122,11 +109,25 @@ class Table:
 
         Returns
         -------
-        ndarray
+        ndarray, shape (D or 1, C, R)
             Likelihoods.
         """
-        logs = sum((log for item, log in self.rest.items() if items is None or item in items), np.zeros(1))
-        return np.broadcast_to(np.exp(logs), (len(of.SOUND_AT_REST), len(self.prior)))
+        if items is None:
+            return self._others
+        return self._of(items)
+
+    @cached_property
+    def _others(self) -> Floats:
+        return self._of(None)
+
+    def _of(self, items: frozenset[Item] | None) -> Floats:
+        def together(logs: dict[Item, Floats]) -> Floats | float:
+            return sum((log for item, log in logs.items() if items is None or item in items), 0.0)
+
+        shape = (len(of.SOUND_AT_REST), len(self.prior))
+        rest = np.broadcast_to(together(self.rest), shape).T[None, :, :]
+        mine = together(self.drawn) + np.zeros((1, shape[1])) + together(self.state)
+        return np.asarray(np.exp(np.minimum(mine[:, :, None] + rest, 50.0)))
 
 
 @dataclass(frozen=True)
@@ -352,13 +353,17 @@ def weigh(
     ndarray, shape (D, C)
         Weights, not normalised.
     """
-    left, right = table.left(items), table.right(items)
-    found = np.einsum("dsc,dsc->dc", left, others @ right) * table.prior
+    finals, rest = table.finals(items), table.others(items)
+    found = np.einsum(
+        "dcr,dcr->dc",
+        np.matmul(finals.transpose(0, 2, 1), others),
+        np.broadcast_to(rest, (len(others), *rest.shape[1:])),
+    )
+    found *= table.prior
     if shared is not None:
         columns = states.of(Cause.GASKET_NEIGHBOUR)
-        found[:, columns] = np.einsum(
-            "dsg,dsrg,dsr,rg->dg", left[:, :, columns], shared, others, right[:, columns], optimize=True
-        )
+        together = (shared * others[..., None] * rest[:, None, columns, :].swapaxes(2, 3)).sum(axis=2)
+        found[:, columns] = (together * finals[:, :, columns]).sum(axis=1)
     return np.asarray(found)
 
 
@@ -404,7 +409,7 @@ class _Solver:
     @staticmethod
     def _alone(table: Table) -> Floats:
         """Logarithm of what a cylinder says of what all share; (D, S, R)."""
-        return np.asarray(np.log((table.left() * table.prior) @ table.right().T + 1e-300))
+        return np.asarray(np.log(np.matmul(table.final, table.others() * table.prior[None, :, None]) + 1e-300))
 
     def solved(self) -> Solved:
         problem = self.problem
@@ -534,8 +539,10 @@ class _Solver:
                 if name in self.sides:
                     continue
                 table = self.sets[0][index[name]]
-                left, right = table.left()[:, :, None, columns], table.right()[None, None, :, columns]
-                self.sides[name] = left * right / np.exp(self.alone[0][index[name]])[..., None]
+                rest = table.others()[:, columns, :].swapaxes(1, 2)[:, None, :, :]
+                self.sides[name] = (
+                    table.final[:, :, None, columns] * rest / np.exp(self.alone[0][index[name]])[..., None]
+                )
         for number, read in enumerate(problem.reads):
             sides = [self.sides[other] for other in problem.neighbours(read.cylinder)]
             if sides:
