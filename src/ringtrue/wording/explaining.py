@@ -211,8 +211,11 @@ class Explained:
         check = self.check_for(each)
         if check is None:
             return "Would tell most", "No check on the list tells enough for its minutes."
+        mine = {each.cylinder, each.partner} - {""}
+        settling = [one for one in self.found.next if one.cylinder in mine and settles(one, each.answer.probability)]
+        check = next(iter(settling), check)
         told = f"{capital(check_name(check))}, {minutes_text(check.minutes)}."
-        return "Would settle it" if settles(check) else "Would tell most", told
+        return "Would settle it" if settling else "Would tell most", told
 
     def engine(self) -> tuple[str, ...]:
         """

@@ -251,21 +251,24 @@ def result_text(check: Check, result: str) -> str:
     return _RESULTS[check][result]
 
 
-def settles(check: NextCheck) -> bool:
+def settles(check: NextCheck, now: float) -> bool:
     """
-    Tell whether a check is expected to leave a sure answer.
+    Tell whether a check is expected to leave a sure answer, and a surer one than there is.
 
     Parameters
     ----------
     check : NextCheck
         Which.
+    now : float
+        Probability of the answer as it stands. [-]
 
     Returns
     -------
     bool
-        The answer after it is expected to be at least `SETTLED`.
+        The answer after it is expected to be at least `SETTLED`, and to leave a quarter less doubt.
     """
-    return sum(each.probability * each.then for each in check.results) >= SETTLED
+    expected = sum(each.probability * each.then for each in check.results)
+    return expected >= SETTLED and 1.0 - expected <= DOUBT_LEFT * (1.0 - now)
 
 
 def check_words(check: NextCheck, sheet: BuildSheet | None, partner: str = "") -> CheckWords:
@@ -299,6 +302,8 @@ def check_words(check: NextCheck, sheet: BuildSheet | None, partner: str = "") -
 
 _HARDLY = 0.02
 """Results less likely than this are not told to a person. [-]"""
+DOUBT_LEFT = 0.75
+"""A check that leaves more of the doubt settles nothing. [-]"""
 
 
 def _result(check: Check, result: CheckResult, partner: str) -> ResultWords:
