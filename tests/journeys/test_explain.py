@@ -238,6 +238,24 @@ def test_a_test_of_the_book_knows_the_earlier_ones(weak: Types, monkeypatch: pyt
     assert f"Earlier tests of this engine as it is built: {first}." in weak(f"explain {second}").out
 
 
+# If this failed, a cylinder whose fault was mended would be told to have carbon, because it reads higher than it did.
+def test_a_mended_cylinder_is_not_told_by_its_old_fault(weak: Types) -> None:
+    first = weak("enter weak.csv --sheet launch-six.toml --test may.toml").out.strip()
+    second = weak("enter june.csv --sheet launch-six.toml --test june.toml").out.strip()
+    found = explained(weak, second)
+    assert found["earlier"] == [first]
+    assert {each["answer"]["says"] for each in found["cylinders"]} == {"sound"}
+    assert found["nothing_to_do"] is True
+
+
+# If this failed, an earlier test with nothing to compare would be called one that was looked at.
+def test_an_earlier_test_with_one_cylinder_says_nothing(weak: Types, tmp_path: Path) -> None:
+    (tmp_path / "one.csv").write_text("cylinder,final [psi]\n1,150\n", "utf-8")
+    weak("enter one.csv --sheet launch-six.toml")
+    second = weak("enter june.csv --sheet launch-six.toml").out.strip()
+    assert explained(weak, second)["earlier"] == []
+
+
 # If this failed, an engine that was rebuilt would be laid over its old self as if nothing had been done to it.
 def test_a_rebuilt_engine_has_no_earlier_tests(weak: Types, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     weak("enter june.csv --sheet launch-six.toml")

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
+from statistics import median
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import CompressionTest, Kind
@@ -13,6 +14,7 @@ from ringtrue.diagnosis.causes import Practice
 from ringtrue.diagnosis.explanation import CylinderExplanation, Explanation
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import BookUnusable, CannotExpect, CannotExplain, Fault, InputRefused, NotInBook
+from ringtrue.measure import judge
 from ringtrue.shop.expecting import must_be_a_drawing
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.shop.workplace import write_file
@@ -27,6 +29,15 @@ WHOLE = 1e-9
 
 MOST_EARLIER = 10
 """How many earlier tests of an engine are looked at, the latest ones. [-]"""
+
+AS_BUILT = 0.03
+"""
+An earlier final says how a cylinder was built where it lay this close to the median of its engine (a choice of this
+program: three times what sound cylinders usually differ); further off it had a fault, which may be mended since. [-]
+"""
+
+_FEWEST = 2
+"""Cylinders that an earlier test has to say something of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +157,7 @@ def explain_file(words: FileAndWords, practice: Practice) -> ExplainedTest:
 
 def explain_recorded(book: Book, test_id: str, practice: Practice) -> ExplainedTest:
     """
-    Explain a test of the book, with the sheet of its day and the earlier tests that were taken under it.
+    Explain a test of the book, with the sheet of its day and what was sound in earlier tests that were taken under it.
 
     Parameters
     ----------
@@ -178,16 +189,14 @@ def explain_recorded(book: Book, test_id: str, practice: Practice) -> ExplainedT
     recorded = book.test(test_id)
     sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
     before, warnings = _before(book, recorded)
-    made = explain_test(recorded.test, sheet, practice, [each.test for each in before])
-    return replace(
-        made, test_id=recorded.test_id, earlier=tuple(each.test_id for each in before), warnings=tuple(warnings)
-    )
+    made = explain_test(recorded.test, sheet, practice, tuple(before.values()))
+    return replace(made, test_id=recorded.test_id, earlier=tuple(before), warnings=tuple(warnings))
 
 
-def _before(book: Book, recorded: Recorded) -> tuple[list[Recorded], list[str]]:
-    """Find the tests that were opened before this one, of the same engine as it was built then, with dry finals."""
+def _before(book: Book, recorded: Recorded) -> tuple[dict[str, CompressionTest], list[str]]:
+    """Find what was sound in tests opened before this one, of the same engine under the same sheet."""
     ids = [each.test_id for each in book.tests(recorded.header.engine)]
-    found: list[Recorded] = []
+    found: dict[str, CompressionTest] = {}
     warnings: list[str] = []
     for test_id in reversed(ids[: ids.index(recorded.test_id)]):
         if len(found) == MOST_EARLIER:
@@ -197,10 +206,21 @@ def _before(book: Book, recorded: Recorded) -> tuple[list[Recorded], list[str]]:
         except BookUnusable:
             warnings.append(f"the earlier test {test_id} is damaged and left aside; see ringtrue book verify")
             continue
-        series = earlier.test.series(Kind.DRY)
-        if earlier.sheet_text == recorded.sheet_text and series and any(pull.final for pull in series.pulls):
-            found.append(earlier)
-    return found[::-1], warnings
+        if earlier.sheet_text == recorded.sheet_text and (as_built := _as_built(earlier.test)) is not None:
+            found[test_id] = as_built
+    return dict(reversed(found.items())), warnings
+
+
+def _as_built(test: CompressionTest) -> CompressionTest | None:
+    """Keep of an earlier test the cylinders that were sound then; None where that leaves none to compare."""
+    series = judge(test).dry
+    finals = {} if series is None else {each.cylinder: each.final for each in series.cylinders if each.final}
+    if len(finals) < _FEWEST:
+        return None
+    middle = median(finals.values())
+    sound = {name for name, final in finals.items() if abs(final / middle - 1) <= AS_BUILT}
+    kept = tuple(row for row in test.taken if row.cylinder in sound and row.kind is Kind.DRY)
+    return replace(test, taken=kept) if len(sound) >= _FEWEST else None
 
 
 def explain_test(
