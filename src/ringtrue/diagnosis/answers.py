@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 
 NAMED_FROM = 0.5
 """A cause is named from this probability on; so are a leak whose path is not known, and charge or timing. [-]"""
+NEARLY_ALL = 0.85
+"""A leak whose path has this share of the odds of all leaks is named by it. [-]"""
 
 
 def causes_of(states: Floats, cells: Cells, practice: Practice) -> tuple[Odds, ...]:
@@ -60,7 +62,8 @@ def answer_of(causes: Sequence[Odds]) -> Answer:
     Returns
     -------
     Answer
-        A cause from `NAMED_FROM` on; else a leak whose path is not known, or charge or timing; else undecided.
+        A cause from `NAMED_FROM` on; else a leak, its path named where it holds `NEARLY_ALL` of the odds of leaks; else
+        charge or timing; else undecided.
     """
     odds = {each.cause: each.probability for each in causes}
     best = causes[0]
@@ -69,6 +72,8 @@ def answer_of(causes: Sequence[Odds]) -> Answer:
     leak = math.fsum(odds.get(cause, 0.0) for cause in LEAKS)
     charge = math.fsum(odds.get(cause, 0.0) for cause in CHARGE)
     if leak >= NAMED_FROM:
+        if best.cause in LEAKS and best.probability >= NEARLY_ALL * leak:
+            return Answer(best.cause, best.probability)
         return Answer(Unsure.LEAK_PATH_UNKNOWN, leak)
     if charge >= NAMED_FROM:
         return Answer(Unsure.CHARGE_OR_TIMING, charge)

@@ -28,7 +28,7 @@ from ringtrue.diagnosis.explanation import (
     Unsure,
 )
 from ringtrue.diagnosis.next_check import next_checks
-from ringtrue.diagnosis.posterior import Problem, Solved, pairs_of, solve
+from ringtrue.diagnosis.posterior import AREA_STEP, AREAS, Problem, Solved, pairs_of, solve
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import CannotExpect, GaugeRefused
 from ringtrue.measure.gauges import gauge_error
@@ -53,9 +53,8 @@ AT_MOST_MORE = 1.3
 IN_LINE = 0.03
 """A final this near to the best of its siblings is in line. [-]"""
 
-_BLUR = (-1.28, -0.52, 0.0, 0.52, 1.28)
-_BLUR_SPREAD = 0.18
-"""Severities stand apart by a third: each is spread over its neighbourhood. [-]"""
+BLUR = 0.10
+"""Severities stand apart by a third: each is spread over its neighbourhood, as a logarithm. [-]"""
 
 
 def explain(
@@ -218,7 +217,7 @@ def _cylinder(solved: Solved, index: int, *, on_sheet: bool) -> CylinderExplanat
         causes=causes,
         also=tuple(Odds(cause, odds) for cause, odds in also),
         answer=answer,
-        leak_area=_band(*solved.areas[index]) if on_sheet and read.final is not None else None,
+        leak_area=_band(solved.areas[index]) if on_sheet and read.final is not None else None,
         because=because,
         steps=steps,
         partner=partner,
@@ -226,12 +225,12 @@ def _cylinder(solved: Solved, index: int, *, on_sheet: bool) -> CylinderExplanat
     )
 
 
-def _band(areas: Floats, weights: Floats) -> Band:
+def _band(weights: Floats) -> Band:
     """Return median and 90 % interval of a leak area. [m2]."""
-    spread = (areas[:, None] * np.exp(_BLUR_SPREAD * np.array(_BLUR))).ravel()
-    order = np.argsort(spread)
-    share = np.cumsum(np.repeat(weights, len(_BLUR))[order])
-    low, median, high = np.interp([0.05, 0.5, 0.95], share / share[-1], spread[order])
+    reach = round(3 * BLUR / AREA_STEP)
+    near = np.exp(-0.5 * (np.arange(-reach, reach + 1) * AREA_STEP / BLUR) ** 2)
+    share = np.cumsum(np.convolve(weights, near, mode="same"))
+    low, median, high = np.interp([0.05, 0.5, 0.95], share / share[-1], AREAS)
     return Band(1e-6 * float(median), 1e-6 * float(low), 1e-6 * float(high))
 
 

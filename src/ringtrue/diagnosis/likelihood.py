@@ -14,6 +14,7 @@ from ringtrue.diagnosis.cells import PATHS, Cells
 from ringtrue.diagnosis.evidence import Read
 from ringtrue.diagnosis.explanation import Item
 from ringtrue.physics.responses import CHARGES, CLEARANCES, DELAYS, LEAK_AREAS, SPEEDS, Responses
+from ringtrue.quantities import STANDARD_AIR
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -48,6 +49,8 @@ FIRST_SPREAD = 0.045
 """Standard deviation of a first stroke over its siblings', from where the crank stood: assumed. [-]"""
 FIRST_SAYS = 1.3
 """How much a first stroke speaks for rings or for valves: weak evidence of common practice, at most 2. [-]"""
+SLOW_ONCE = 0.6
+"""How often a pull that was slow is not slow again: assumed. [-]"""
 SPEED_SPREAD = 0.025
 """Standard deviation of a cranking speed beside its siblings': assumed. [-]"""
 LIFT_SPREAD, LIFT_SEEN = 0.15e-3, 0.65
@@ -220,7 +223,15 @@ class Predicted:
         after = self._leaking(self.responses.wet, dry - closed, sealed, stroke)
         unsealed = self._leaking(self.responses.leak, dry - closed, sealed, stroke)
         poured = 1.0 if oil is None else (oil / self.responses.oil)[:, None]
-        return self._found.setdefault((stroke, sealed, oil), unsealed - before + poured * (after - unsealed))
+        oiled = poured * (after - unsealed) * self._more_of_gauge(stroke)
+        return self._found.setdefault((stroke, sealed, oil), unsealed - before + oiled)
+
+    def _more_of_gauge(self, stroke: int) -> Floats:
+        """A share of an absolute pressure is a larger share of a low gauge pressure; (D, C)."""
+        dull = np.any([self.cells.rows[cause] >= 0 for cause, _, _ in self._dull], axis=0)
+        sound = np.exp(self.responses.level[:, stroke])[:, None]
+        mine = sound * np.exp(np.where(dull, self.dry(stroke), 0.0))
+        return np.asarray((mine + STANDARD_AIR) / mine * sound / (sound + STANDARD_AIR))
 
     def first(self, last: int) -> Floats:
         """
@@ -299,9 +310,9 @@ def of_final(read: Read, predicted: Predicted, scale: Floats, last: int) -> Floa
     return np.asarray(density)
 
 
-def of_draw(read: Read, predicted: Predicted, first_middle: Floats | None, last: int) -> dict[Item, Floats]:
+def of_first(read: Read, predicted: Predicted, middle: Floats | None, last: int) -> dict[Item, Floats]:
     """
-    Return how likely each item is that rests on the model of the engine.
+    Return how likely a first stroke is.
 
     Parameters
     ----------
@@ -309,7 +320,7 @@ def of_draw(read: Read, predicted: Predicted, first_middle: Floats | None, last:
         The cylinder.
     predicted : Predicted
         Of each state.
-    first_middle : ndarray, shape (D,), or None
+    middle : ndarray, shape (D,), or None
         Logarithm of first over final of a sound sibling; None where too few were seen.
     last : int
         Stroke of the final, from 0.
@@ -317,17 +328,11 @@ def of_draw(read: Read, predicted: Predicted, first_middle: Floats | None, last:
     Returns
     -------
     dict of Item to ndarray, shape (D, C)
-        Logarithms.
+        Logarithms; empty where there is nothing to say.
     """
-    found: dict[Item, Floats] = {}
-    if read.first is not None and first_middle is not None:
-        found[Item.FIRST] = _of_first(read.first, predicted, first_middle, last)
-    if read.wet is not None and read.wet > 0:
-        found[Item.WET] = _of_wet(read, predicted, last)
-    return found
-
-
-def _of_first(first: float, predicted: Predicted, middle: Floats, last: int) -> Floats:
+    if read.first is None or middle is None:
+        return {}
+    first = read.first
     off = math.log(first) - middle[:, None] - predicted.first(last)
     usual = np.exp(normal(off, FIRST_SPREAD))
     spoiled = np.where((off < 0.05) & (off > -2.5), 1 / 2.55, 1e-6)  # noqa: PLR2004 - down to a twelfth
@@ -337,11 +342,30 @@ def _of_first(first: float, predicted: Predicted, middle: Floats, last: int) -> 
     for cause in (Cause.RINGS, Cause.INTAKE_VALVE, Cause.EXHAUST_VALVE):
         says = FIRST_SAYS if climbs is (cause is Cause.RINGS) else 1.0
         found[:, predicted.cells.of(cause)] += math.log(says)
-    return np.asarray(found)
+    return {Item.FIRST: np.asarray(found)}
 
 
-def _of_wet(read: Read, predicted: Predicted, last: int) -> Floats:
-    ratio = math.log(read.wet or 1.0)
+def of_wet(read: Read, predicted: Predicted, last: int) -> dict[Item, Floats]:
+    """
+    Return how likely a wet final is beside the dry one.
+
+    Parameters
+    ----------
+    read : Read
+        The cylinder.
+    predicted : Predicted
+        Of each state.
+    last : int
+        Stroke of the final, from 0.
+
+    Returns
+    -------
+    dict of Item to ndarray, shape (D, C)
+        Logarithms; empty where there is nothing to say.
+    """
+    if read.wet is None or read.wet <= 0:
+        return {}
+    ratio = math.log(read.wet)
     unknown = 0.0 if read.oil is not None else 0.04
     spread = math.sqrt(2 * read.spread**2 + 0.012**2 + unknown**2)
     wide = 3 * spread
@@ -349,11 +373,15 @@ def _of_wet(read: Read, predicted: Predicted, last: int) -> Floats:
     for sealed, share in SEALED:
         off = ratio - predicted.wet(last, sealed, read.oil)
         found += share * (0.94 * np.exp(normal(off, spread)) + 0.06 * np.exp(normal(off, wide)))
+    # The next pull need not be as slow.
+    slow = predicted.cells.of(Cause.SLOW_CRANKING)
+    alone = ratio - (predicted.wet(last, SEALED[-1][0], read.oil) - predicted.dry(last))[:, slow]
+    found[:, slow] = (1 - SLOW_ONCE) * found[:, slow] + SLOW_ONCE * np.exp(normal(alone, wide))
     # A figure misread once is not misread again; a fitting may leak again.
     for cause, again in ((Cause.MISREAD, 0.05), (Cause.GAUGE_OR_FITTING, 0.5)):
         states = predicted.cells.of(cause)
         found[:, states] = again * found[:, states] + (1 - again) / MISREAD_RANGE
-    return np.log(found + 1e-12)
+    return {Item.WET: np.log(found + 1e-12)}
 
 
 def of_rest(read: Read, cells: Cells, variant: Variant, neighbours: tuple[str, ...]) -> dict[Item, Floats]:

@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-LATTICE = 0.009
+LATTICE = 0.01
 """Step of the logarithm of what a sound sibling shows. [-]"""
 BEYOND = 0.03
 """The lattice reaches so far beyond the readings. [-]"""
@@ -47,6 +47,11 @@ BANK_OFF = 0.35
 """A bank whose cam is off is lower or higher by up to that, as a logarithm: assumed. [-]"""
 SLOW_SPEED, SLOW_SPREAD, USUAL_SPEED, USUAL_SPREAD = 11.5, 0.25, 21.0, 0.15
 """Cranking speeds of a slow and a usual starter [rad/s], and the standard deviations of their logarithms: assumed."""
+AREA_STEP = 0.04
+AREAS = 0.02 * np.exp(AREA_STEP * np.arange(208))
+"""Leak areas that are told apart, up to 80 mm2. [mm2]"""
+NEGLIGIBLE = 1e-5
+"""What all share is left out of the odds of cylinders where it is that much less likely. [-]"""
 FEWEST_FIRSTS = 3
 """First strokes that it takes to say what a sound one is."""
 
@@ -234,10 +239,17 @@ class Problem:
         return each * len(self.reads) / (2 * len(self.pairs)) if self.pairs else 0.0
 
     @cached_property
-    def finals(self) -> tuple[Floats, ...]:
-        """What each final says; (D or 1, S, C)."""
+    def alike(self) -> tuple[tuple[Floats, dict[Item, Floats], dict[Item, Floats]], ...]:
+        """What each final, first stroke and state says, whatever all share: (D or 1, S, C), (D, C) and (C,)."""
         predicted = Predicted(self.cells, self.responses, Variant())
-        return tuple(of.of_final(read, predicted, self.scale, self.last(read)) for read in self.reads)
+        return tuple(
+            (
+                of.of_final(read, predicted, self.scale, self.last(read)),
+                of.of_first(read, predicted, self.sound_first, self.last(read)),
+                of.of_state(read, self.cells, self.sibling_speed),
+            )
+            for read in self.reads
+        )
 
     def tables(self, variant: Variant) -> tuple[Table, ...]:
         """
@@ -256,12 +268,12 @@ class Problem:
         predicted = Predicted(self.cells, self.responses, variant)
         prior = self.cells.prior(self.practice.causes)
         found = []
-        for read, final in zip(self.reads, self.finals, strict=True):
+        for read, (final, first, state) in zip(self.reads, self.alike, strict=True):
             found.append(
                 Table(
                     final=final,
-                    drawn=of.of_draw(read, predicted, self.sound_first, self.last(read)),
-                    state=of.of_state(read, self.cells, self.sibling_speed),
+                    drawn=first | of.of_wet(read, predicted, self.last(read)),
+                    state=state,
                     rest=of.of_rest(read, self.cells, variant, self.neighbours(read.cylinder)),
                     prior=prior,
                 )
@@ -284,8 +296,8 @@ class Solved:
         Of each bank that is off. [-]
     states : ndarray, shape (n, C)
         Of each state of each cylinder, summing to 1; a shared gasket leak stands with its severity. [-]
-    areas : list of (ndarray, ndarray)
-        For each cylinder, leak areas [mm2] and their weights.
+    areas : ndarray, shape (n, A)
+        For each cylinder, weights of the leak areas of `AREAS`. [-]
     partners : tuple of str
         For each cylinder, the neighbour with which it may share a leak.
     main : Variant
@@ -302,7 +314,7 @@ class Solved:
     engine: dict[EngineCause, float]
     banks: dict[tuple[int, BankCause], float]
     states: Floats
-    areas: list[tuple[Floats, Floats]]
+    areas: Floats
     partners: tuple[str, ...]
     main: Variant
     tables: tuple[Table, ...]
@@ -440,12 +452,16 @@ class _Solver:
             for cause, log in levels.items():
                 engine[cause] += float((mine * np.exp(log - whole)).sum()) / total
         engine[EngineCause.NONE] += sum(float(weight.sum()) for weight in banks.values()) / total
-        strongest = max(range(len(base)), key=lambda number: float(base[number].sum()))
+        weights = [float(each.sum()) for each in base]
+        strongest = weights.index(max(weights))
         states = np.zeros((count, len(problem.cells.main)))
-        areas, others, strongest_shared = [], [], []
+        areas = np.zeros((count, len(AREAS)))
+        others, strongest_shared = [], []
         for index in range(count):
             pieces = []
             for number, weight in enumerate(base):
+                if weights[number] < NEGLIGIBLE * max(weights):
+                    continue
                 mine = weight
                 if number == 0:
                     mine = mine + self._elsewhere(index, pairs, banks)
@@ -456,12 +472,12 @@ class _Solver:
                     # The pair's own weight rests on the engine without it.
                     with_pair = beside * (weight / np.maximum(mine, 1e-300))[..., None]
                 pieces.append(weigh(self.sets[number][index], away, with_pair, problem.cells))
+                areas[index] += self._areas(pieces[-1], self.variants[number][1])
                 if number == strongest:
                     others.append(away)
                     strongest_shared.append(with_pair)
             whole = sum((piece.sum(axis=0) for piece in pieces), np.zeros(1))
             states[index] = whole / whole.sum()
-            areas.append(self._areas(pieces))
         return Solved(
             problem=problem,
             engine=engine,
@@ -618,15 +634,13 @@ class _Solver:
                 found += weight
         return found
 
-    def _areas(self, pieces: list[Floats]) -> tuple[Floats, Floats]:
-        """Every leak area that a cylinder may have, and its weight."""
+    def _areas(self, piece: Floats, variant: Variant) -> Floats:
+        """Weights of the leak areas that a cylinder may have; (A,)."""
         problem = self.problem
-        areas, weights = [], []
-        for (_, variant, _), piece in zip(self.variants, pieces, strict=True):
-            total = problem.cells.areas.sum(axis=0) + variant.area
-            areas.append((problem.responses.base[:, None] + total[None, :]).ravel())
-            weights.append(piece.ravel())
-        return np.concatenate(areas), np.concatenate(weights)
+        total = problem.responses.base[:, None] + problem.cells.areas.sum(axis=0)[None, :] + variant.area
+        place = np.round((np.log(total) - math.log(AREAS[0])) / AREA_STEP).astype(np.intp)
+        place = np.clip(place, 0, len(AREAS) - 1)
+        return np.bincount(place.ravel(), piece.ravel(), len(AREAS)).astype(np.float64)
 
     def _partner(self, name: str, pairs: dict[tuple[str, str], Floats]) -> str:
         mine = {pair: float(weight.sum()) for pair, weight in pairs.items() if name in pair}

@@ -179,7 +179,8 @@ def compression(q: Vector, stroke: int, angle: float, mass: float, temp: float, 
         path[count, 0], path[count, 1], path[count, 2], path[count, 3] = angle, state[0], state[1], pressure
         count += 1
         highest = max(highest, pressure)
-        if angle > 2 * k.DEGREE and pressure < 0.995 * highest:
+        # Where a leak lets it all out there is no peak to wait for.
+        if angle > 2 * k.DEGREE and (pressure < 0.995 * highest or angle > 60 * k.DEGREE):
             break
         step = step_at(angle)
         turned = q[k.START] + stroke * k.CYCLE + angle

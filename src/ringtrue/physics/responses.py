@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-DRAWS = 24
+DRAWS = 18
 """Draws of all that is not known of engine, gauge and day; each is a whole engine that may be the one at hand."""
 
 LEAK_AREAS = (0.0, 0.08, 0.2, 0.35, 0.6, 1.0, 1.6, 2.6, 4.2, 7.0, 12.0, 25.0, 50.0)
@@ -35,6 +35,8 @@ SPEEDS = (1.0, 0.85, 0.7, 0.55, 0.4)
 
 _USUAL_DOSE = 0.06
 """Oil over clearance volume where nobody said how much. [-]"""
+_ALL_GONE = 0.05
+"""Leak, over the swept volume, from which nothing is left to read: 50 mm2 a litre. [1/m]"""
 _LITTLE = -4.0
 """A reading that is nothing is told as this logarithm beside a sound one. [-]"""
 _SIZES = ((0.075, 0.080, 9.5), (0.090, 0.088, 9.0), (0.104, 0.092, 8.7))
@@ -160,10 +162,11 @@ def _table(drawn: bytes, shape: tuple[int, int], oil: float | None) -> Responses
         changed[:, k.CLEARANCE] -= clearance
         rows.append(changed)
 
+    largest = _ALL_GONE * np.pi / 4 * sound[:, k.BORE] ** 2 * sound[:, k.STROKE]
     for area in LEAK_AREAS:
-        put(k.LEAK_RINGS, area * 1e-6)
+        put(k.LEAK_RINGS, np.minimum(area * 1e-6, largest))
     for area in LEAK_AREAS:
-        put(k.LEAK_RINGS, area * 1e-6, poured)
+        put(k.LEAK_RINGS, np.minimum(area * 1e-6, largest), poured)
     for charge in CHARGES:
         put(k.MANIFOLD, charge * sound[:, k.MANIFOLD])
     for delay in DELAYS:
