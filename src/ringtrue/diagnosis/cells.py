@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 PATHS = LEAKS
 """Paths of a leak, in the order of the columns of `Cells.areas`."""
 
-SEVERITIES = tuple(float(area) for area in np.geomspace(0.14, 40.0, 19))
+SEVERITIES = tuple(float(area) for area in np.geomspace(0.14, 30.0, 26))
 """Effective areas that a faulty path may have besides the usual ring leak. [mm2]"""
 
 _FEW = (0.25, 0.6, 1.5, 4.0)

@@ -33,7 +33,7 @@ STANDSTILL = 0.28
 """Standard deviation of the logarithm of a leak at standstill over the same leak while cranking: assumed. [-]"""
 ODD_STANDSTILL, ODD_SHARE = 0.7, 0.12
 """The same of some leaks, a ring that moves or a valve that turns, and how many they are: assumed. [-]"""
-SOUND_AT_REST = (0.06, 0.12, 0.22, 0.36, 0.6, 1.0)
+SOUND_AT_REST = (0.09, 0.19, 0.38, 0.8)
 """Leaks of a sound cylinder at standstill that are looked at. [mm2]"""
 USUAL_AT_REST, USUAL_SPREAD = 0.3, 0.6
 """Middle of those [mm2], and standard deviation of the logarithm: common practice, up to 10 % through 0.040 in. [-]"""
@@ -49,6 +49,8 @@ FIRST_SPREAD = 0.045
 """Standard deviation of a first stroke over its siblings', from where the crank stood: assumed. [-]"""
 FIRST_SAYS = 1.3
 """How much a first stroke speaks for rings or for valves: weak evidence of common practice, at most 2. [-]"""
+STARVED, STARVED_SHARE = 2, 0.4
+"""Row of `CHARGES` from which a cylinder hardly fills, and how often oil then does whatever it does: assumed. [-]"""
 SLOW_ONCE = 0.6
 """How often a pull that was slow is not slow again: assumed. [-]"""
 SPEED_SPREAD = 0.025
@@ -377,6 +379,9 @@ def of_wet(read: Read, predicted: Predicted, last: int) -> dict[Item, Floats]:
     slow = predicted.cells.of(Cause.SLOW_CRANKING)
     alone = ratio - (predicted.wet(last, SEALED[-1][0], read.oil) - predicted.dry(last))[:, slow]
     found[:, slow] = (1 - SLOW_ONCE) * found[:, slow] + SLOW_ONCE * np.exp(normal(alone, wide))
+    # A cylinder that hardly fills loses past its rings what little it has: there oil may do much, and speaks of nothing.
+    starved = predicted.cells.rows[Cause.NOT_FILLING] >= STARVED
+    found[:, starved] = (1 - STARVED_SHARE) * found[:, starved] + STARVED_SHARE / MISREAD_RANGE
     # A figure misread once is not misread again; a fitting may leak again.
     for cause, again in ((Cause.MISREAD, 0.05), (Cause.GAUGE_OR_FITTING, 0.5)):
         states = predicted.cells.of(cause)

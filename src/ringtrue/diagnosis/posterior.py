@@ -606,9 +606,9 @@ class _Solver:
             odds = dict(problem.practice.banks)
             for read in problem.reads:
                 if read.cylinder in problem.banks[number] and read.leaked is not None:
-                    tight = of.of_rest(read, problem.cells, Variant(), ())[Item.LEAKDOWN][2, 0]
+                    tight = of.of_rest(read, problem.cells, Variant(), ())[Item.LEAKDOWN][1, 0]
                     open_ = of.of_rest(read, problem.cells, Variant(1.5, Cause.GASKET_NEIGHBOUR), ())
-                    odds[BankCause.GASKET] *= math.exp(float(open_[Item.LEAKDOWN][2, 0] - tight))
+                    odds[BankCause.GASKET] *= math.exp(float(open_[Item.LEAKDOWN][1, 0] - tight))
             whole = sum(odds.values())
             for cause, each in odds.items():
                 found[number, cause] = weight * each / whole
