@@ -28,7 +28,8 @@ from ringtrue.diagnosis.explanation import (
     Unsure,
 )
 from ringtrue.diagnosis.next_check import next_checks
-from ringtrue.diagnosis.posterior import AREA_STEP, AREAS, Problem, Solved, pairs_of, solve
+from ringtrue.diagnosis.posterior import AREA_STEP, AREAS, Solved, solve
+from ringtrue.diagnosis.problem import Problem, pairs_of
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import CannotExpect, GaugeRefused
 from ringtrue.measure.gauges import gauge_error
@@ -53,7 +54,7 @@ AT_MOST_MORE = 1.3
 IN_LINE = 0.03
 """A final this near to the best of its siblings is in line. [-]"""
 
-BLUR = 0.06
+BLUR = 0.045
 """Severities stand apart by a quarter: each is spread over its neighbourhood, as a logarithm. [-]"""
 
 

@@ -15,8 +15,8 @@ from ringtrue.diagnosis.answers import answer_of, causes_of
 from ringtrue.diagnosis.causes import Cause, Check, EngineCause
 from ringtrue.diagnosis.cells import PATHS, Cells
 from ringtrue.diagnosis.explanation import CheckResult, CylinderExplanation, Item, NextCheck, Says
-from ringtrue.diagnosis.likelihood import Predicted
 from ringtrue.diagnosis.posterior import Solved
+from ringtrue.diagnosis.predicted import Predicted
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -11,274 +11,32 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property
-from itertools import pairwise
-from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from ringtrue.diagnosis import likelihood as of
-from ringtrue.diagnosis.causes import BankCause, Cause, EngineCause, Practice
-from ringtrue.diagnosis.cells import Cells, cells
-from ringtrue.diagnosis.evidence import Read
+from ringtrue.diagnosis.causes import BankCause, Cause, EngineCause
+from ringtrue.diagnosis.cells import Cells
 from ringtrue.diagnosis.explanation import Item
-from ringtrue.diagnosis.likelihood import Predicted, Variant, normal
-from ringtrue.physics.responses import CHARGES, CLEARANCES, DELAYS, SPEEDS, Responses
+from ringtrue.diagnosis.levels import SHARED
+from ringtrue.diagnosis.levels import levels as levels_of
+from ringtrue.diagnosis.likelihood import normal
+from ringtrue.diagnosis.predicted import Variant
+from ringtrue.diagnosis.problem import LATTICE, Problem, Table
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
 
-LATTICE = 0.01
-"""Step of the logarithm of what a sound sibling shows. [-]"""
-BEYOND = 0.03
-"""The lattice reaches so far beyond the readings. [-]"""
-FARTHEST_BELOW, FARTHEST_ABOVE = 0.5, 0.35
-"""Readings farther than that from the middle say nothing of what a sound sibling shows. [-]"""
-MODEL = 0.05
-"""Standard deviation of the level about what the model says of a drawn engine: assumed. [-]"""
-GAUGE_OFF = 0.10
-"""Standard deviation of the level where the gauge is off: assumed. [-]"""
-USUAL_STROKES = 8
-"""Compression strokes of a pull where nobody counted: common practice, 5 to 8."""
 BANK_OFF = 0.35
 """A bank whose cam is off is lower or higher by up to that, as a logarithm: assumed. [-]"""
-SLOW_SPEED, SLOW_SPREAD, USUAL_SPEED, USUAL_SPREAD = 11.5, 0.25, 21.0, 0.15
-"""Cranking speeds of a slow and a usual starter [rad/s], and the standard deviations of their logarithms: assumed."""
 AREA_STEP = 0.04
 AREAS = 0.02 * np.exp(AREA_STEP * np.arange(208))
 """Leak areas that are told apart, up to 80 mm2. [mm2]"""
 NEGLIGIBLE = 1e-5
 """What all share is left out of the odds of cylinders where it is that much less likely. [-]"""
-FEWEST_FIRSTS = 3
-"""First strokes that it takes to say what a sound one is."""
-
-SHARED: tuple[tuple[EngineCause, Variant, float], ...] = (
-    (EngineCause.GENERAL_WEAR, Variant(0.8), 0.5),
-    (EngineCause.GENERAL_WEAR, Variant(2.0), 0.5),
-    (EngineCause.FUEL_WASHED, Variant(1.3, sealed=0.9), 1.0),
-    (EngineCause.DECOMPRESSION, Variant(5.0, Cause.EXHAUST_VALVE), 1.0),
-)
-"""Causes of the whole engine that leak, and how often each has that size (assumed). [-]"""
-
-
-@dataclass(frozen=True)
-class Table:
-    """
-    What one cylinder says, in one variant.
-
-    Parameters
-    ----------
-    final : ndarray, shape (D or 1, S, C)
-        Likelihood of the final.
-    drawn, state, rest : dict of Item to ndarray
-        Logarithms of the likelihoods of the other items: (D, C), (C,) and (R, C).
-    prior : ndarray, shape (C,)
-        Of each state. [-]
-    """
-
-    final: Floats
-    drawn: dict[Item, Floats]
-    state: dict[Item, Floats]
-    rest: dict[Item, Floats]
-    prior: Floats
-
-    def finals(self, items: frozenset[Item] | None = None) -> Floats:
-        """
-        Return the likelihood of the final; (D or 1, S, C).
-
-        Parameters
-        ----------
-        items : frozenset of Item or None
-            Only these; None takes all.
-
-        Returns
-        -------
-        ndarray
-            Ones where the final is not among them.
-        """
-        if items is None or Item.FINAL in items:
-            return self.final
-        return np.ones_like(self.final)
-
-    def others(self, items: frozenset[Item] | None = None) -> Floats:
-        """
-        Return the likelihood of all but the final.
-
-        Parameters
-        ----------
-        items : frozenset of Item or None
-            Only these; None takes all.
-
-        Returns
-        -------
-        ndarray, shape (D or 1, C, R)
-            Likelihoods.
-        """
-        if items is None:
-            return self._others
-        return self._of(items)
-
-    @cached_property
-    def _others(self) -> Floats:
-        return self._of(None)
-
-    def _of(self, items: frozenset[Item] | None) -> Floats:
-        def together(logs: dict[Item, Floats]) -> Floats | float:
-            return sum((log for item, log in logs.items() if items is None or item in items), 0.0)
-
-        shape = (len(of.SOUND_AT_REST), len(self.prior))
-        rest = np.broadcast_to(together(self.rest), shape).T[None, :, :]
-        mine = together(self.drawn) + np.zeros((1, shape[1])) + together(self.state)
-        return np.asarray(np.exp(np.minimum(mine[:, :, None] + rest, 50.0)))
-
-
-@dataclass(frozen=True)
-class Problem:
-    """
-    All that the odds rest on.
-
-    Parameters
-    ----------
-    reads : tuple of Read
-        What was read of each cylinder.
-    responses : Responses
-        What each fault would do.
-    practice : Practice
-        How often each cause is met, what is impossible left out.
-    banks : tuple of tuple of str
-        Cylinders of each bank; empty where that is not known.
-    pairs : tuple of (str, str)
-        Neighbours on one gasket.
-    speed_known : bool
-        The cranking speed is in the model.
-    speed : float or None
-        Cranking speed of the day. [rad/s]
-    shift : float
-        Standard uncertainty of all readings together, relative. [-]
-    """
-
-    reads: tuple[Read, ...]
-    responses: Responses
-    practice: Practice
-    banks: tuple[tuple[str, ...], ...] = ()
-    pairs: tuple[tuple[str, str], ...] = ()
-    speed_known: bool = False
-    speed: float | None = None
-    shift: float = 0.0
-
-    @cached_property
-    def cells(self) -> Cells:
-        """The states."""
-        return cells()
-
-    @cached_property
-    def scale(self) -> Floats:
-        """Logarithms of what a sound sibling may show; (S,)."""
-        logs = sorted(math.log(read.final) - (read.earlier or 0.0) for read in self.reads if read.final is not None)
-        middle = median(logs)
-        low = max(logs[0], middle - FARTHEST_BELOW) - BEYOND
-        high = min(logs[-1], middle + FARTHEST_ABOVE) + BEYOND
-        if len(logs) == 1:
-            # Alone, a cylinder may be far below what it should show.
-            high += FARTHEST_BELOW
-        return np.asarray(low + LATTICE * np.arange(math.ceil((high - low) / LATTICE) + 1))
-
-    def last(self, read: Read) -> int:
-        """
-        Return the stroke of a final.
-
-        Parameters
-        ----------
-        read : Read
-            The cylinder.
-
-        Returns
-        -------
-        int
-            From 0.
-        """
-        counted = [each.strokes for each in self.reads if each.strokes]
-        strokes = read.strokes or (round(median(counted)) if counted else USUAL_STROKES)
-        return min(max(strokes, 1), len(self.responses.level[0])) - 1
-
-    @cached_property
-    def sound_first(self) -> Floats | None:
-        """Logarithm of first over final of a sound sibling; (D,)."""
-        firsts = [math.log(read.first) for read in self.reads if read.first is not None]
-        return np.full(len(self.responses.base), median(firsts)) if len(firsts) >= FEWEST_FIRSTS else None
-
-    @cached_property
-    def sibling_speed(self) -> float | None:
-        """Middle cranking speed of the pulls. [rad/s]."""
-        speeds = [read.rpm for read in self.reads if read.rpm is not None]
-        return median(speeds) if len(speeds) >= FEWEST_FIRSTS else self.speed
-
-    def neighbours(self, name: str) -> tuple[str, ...]:
-        """
-        Return the cylinders on the same gasket.
-
-        Parameters
-        ----------
-        name : str
-            The cylinder.
-
-        Returns
-        -------
-        tuple of str
-            One or two; none where that is not known.
-        """
-        return tuple(other for pair in self.pairs if name in pair for other in pair if other != name)
-
-    @cached_property
-    def pair_prior(self) -> float:
-        """Prior of a gasket leak between any two neighbours. [-]."""
-        each = self.practice.causes.get(Cause.GASKET_NEIGHBOUR, 0.0)
-        return each * len(self.reads) / (2 * len(self.pairs)) if self.pairs else 0.0
-
-    @cached_property
-    def alike(self) -> tuple[tuple[Floats, dict[Item, Floats], dict[Item, Floats]], ...]:
-        """What each final, first stroke and state says, whatever all share: (D or 1, S, C), (D, C) and (C,)."""
-        predicted = Predicted(self.cells, self.responses, Variant())
-        return tuple(
-            (
-                of.of_final(read, predicted, self.scale, self.last(read)),
-                of.of_first(read, predicted, self.sound_first, self.last(read)),
-                of.of_state(read, self.cells, self.sibling_speed),
-            )
-            for read in self.reads
-        )
-
-    def tables(self, variant: Variant) -> tuple[Table, ...]:
-        """
-        Work out what each cylinder says.
-
-        Parameters
-        ----------
-        variant : Variant
-            What all share. What a cylinder's own fault does beside that is taken to be what it does by itself.
-
-        Returns
-        -------
-        tuple of Table
-            In the order of the cylinders.
-        """
-        predicted = Predicted(self.cells, self.responses, variant)
-        prior = self.cells.prior(self.practice.causes)
-        found = []
-        for read, (final, first, state) in zip(self.reads, self.alike, strict=True):
-            found.append(
-                Table(
-                    final=final,
-                    drawn=first | of.of_wet(read, predicted, self.last(read)),
-                    state=state,
-                    rest=of.of_rest(read, self.cells, variant, self.neighbours(read.cylinder)),
-                    prior=prior,
-                )
-            )
-        return tuple(found)
 
 
 @dataclass
@@ -430,7 +188,7 @@ class _Solver:
         engine_parts: list[dict[EngineCause, Floats]] = []
         for (cause, variant, share), alone in zip(self.variants, self.alone, strict=True):
             together = np.sum(alone, axis=0) + self.common
-            levels = self._levels(cause, variant, share)
+            levels = levels_of(problem, cause, variant, share)
             engine_parts.append(levels)
             logs.append(together + np.logaddexp.reduce(list(levels.values()), axis=0)[:, :, None])
         shared = self._shared()
@@ -442,16 +200,7 @@ class _Solver:
         total = sum(float(each.sum()) for each in base)
         total += sum(float(each.sum()) for each in pairs.values())
         total += sum(float(weight.sum()) for weight in banks.values())
-        # With all of it, the engine's causes.
-        engine = dict.fromkeys((EngineCause.NONE, *problem.practice.engine), 0.0)
-        for number, levels in enumerate(engine_parts):
-            whole = np.logaddexp.reduce(list(levels.values()), axis=0)
-            mine = base[number].sum(axis=2)
-            if number == 0:
-                mine = mine + sum((each.sum(axis=2) for each in pairs.values()), np.zeros(1))
-            for cause, log in levels.items():
-                engine[cause] += float((mine * np.exp(log - whole)).sum()) / total
-        engine[EngineCause.NONE] += sum(float(weight.sum()) for weight in banks.values()) / total
+        engine = self._engine(base, pairs, banks, engine_parts, total)
         weights = [float(each.sum()) for each in base]
         strongest = weights.index(max(weights))
         states = np.zeros((count, len(problem.cells.main)))
@@ -491,54 +240,25 @@ class _Solver:
             shared=strongest_shared,
         )
 
-    def _levels(self, shared: EngineCause | None, variant: Variant, share: float) -> dict[EngineCause, Floats]:
-        """Logarithm of prior and likelihood of the level, for each cause of the engine; (D, S)."""
-        problem, r = self.problem, self.problem.responses
-        priors = problem.practice.engine
-        last = max(problem.last(read) for read in problem.reads)
-        spread = math.hypot(MODEL, problem.shift)
-        level = r.level[:, last]
-        flat = not r.of_this_engine
-
-        def at(shifts: Floats, weights: Sequence[float], wide: float = 0.0) -> Floats:
-            if flat:
-                return np.zeros((len(level), len(problem.scale)))
-            off = problem.scale[None, :, None] - level[:, None, None] - shifts[:, None, :]
-            return np.asarray(np.log(np.exp(normal(off, math.hypot(spread, wide))) @ np.array(weights) + 1e-12))
-
-        none = np.zeros((len(level), 1))
-        speed = self._speeds()
-        if shared is not None:
-            shift = Predicted(problem.cells, r, variant).shift(last)
-            return {shared: at(shift, [1.0]) + math.log(priors[shared] * share) + speed[0]}
-        none_prior = max(1.0 - sum(priors.values()) + priors.get(EngineCause.NONE, 0.0), 1e-6)
-        found = {EngineCause.NONE: at(none, [1.0]) + math.log(none_prior) + speed[0]}
-        rows: dict[EngineCause, tuple[Floats, float]] = {
-            EngineCause.CAM_TIMING: (r.delay[:, [d not in {0.0, 42.0} for d in DELAYS], last], 0.0),
-            EngineCause.THROTTLE: (r.charge[:, 1 : len(CHARGES) - 2, last], 0.0),
-            EngineCause.CHAMBER_VOLUME: (r.clearance[:, [c != 1.0 for c in CLEARANCES], last], 0.0),
-            EngineCause.SLOW_OR_COLD_CRANKING: (
-                none if problem.speed_known else r.speed[:, 1 : len(SPEEDS) - 1, last],
-                0.0,
-            ),
-            EngineCause.GAUGE: (none, GAUGE_OFF),
-        }
-        for cause, (shifts, wide) in rows.items():
-            if priors.get(cause, 0.0) > 0:
-                weights = [1 / shifts.shape[1]] * shifts.shape[1]
-                by_speed = speed[1] if cause is EngineCause.SLOW_OR_COLD_CRANKING else speed[0]
-                found[cause] = at(shifts, weights, wide) + math.log(priors[cause]) + by_speed
-        return found
-
-    def _speeds(self) -> tuple[float, float]:
-        """Logarithm of how likely the cranking speed is, of a usual starter and of a slow one."""
-        speed = self.problem.speed
-        if speed is None:
-            return 0.0, 0.0
-        usual = float(normal(np.array(math.log(speed / USUAL_SPEED)), USUAL_SPREAD))
-        slow = float(normal(np.array(math.log(speed / SLOW_SPEED)), SLOW_SPREAD))
-        # Faster than usual is no fault.
-        return (max(usual, -3.0) if speed > USUAL_SPEED else usual), slow
+    def _engine(
+        self,
+        base: list[Floats],
+        pairs: dict[tuple[str, str], Floats],
+        banks: dict[tuple[int, int], Floats],
+        parts: list[dict[EngineCause, Floats]],
+        total: float,
+    ) -> dict[EngineCause, float]:
+        """Odds of each cause of the engine, all that cylinders and banks may have summed over."""
+        engine = dict.fromkeys((EngineCause.NONE, *self.problem.practice.engine), 0.0)
+        for number, levels in enumerate(parts):
+            whole = np.logaddexp.reduce(list(levels.values()), axis=0)
+            mine = base[number].sum(axis=2)
+            if number == 0:
+                mine = mine + sum((each.sum(axis=2) for each in pairs.values()), np.zeros(1))
+            for cause, log in levels.items():
+                engine[cause] += float((mine * np.exp(log - whole)).sum()) / total
+        engine[EngineCause.NONE] += sum(float(weight.sum()) for weight in banks.values()) / total
+        return engine
 
     def _shared(self) -> list[Floats | None]:
         """For each cylinder, what its neighbours say of a shared gasket leak over what they say alone; (D, S, R, G)."""
@@ -648,22 +368,3 @@ class _Solver:
             return ""
         best = max(mine, key=lambda pair: mine[pair])
         return best[0] if best[1] == name else best[1]
-
-
-def pairs_of(banks: Sequence[tuple[str, ...]], names: set[str]) -> tuple[tuple[str, str], ...]:
-    """
-    Return the neighbours of each bank.
-
-    Parameters
-    ----------
-    banks : sequence of tuple of str
-        Front to rear.
-    names : set of str
-        Cylinders that share a gasket with another.
-
-    Returns
-    -------
-    tuple of (str, str)
-        Front to rear.
-    """
-    return tuple(pair for bank in banks for pair in pairwise(bank) if set(pair) <= names)

@@ -61,7 +61,6 @@ _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
 
 _told: list[bool] = []
 """Filled once the person has been told that kernels are being compiled."""
-
 _OF_A_DAY = {"barometer", "inlet_air", "wall", "speed"}
 _OF_A_GAUGE = {"check_valve", "adapter_volume", "hose_volume", "opening_pressure"}
 
@@ -83,7 +82,7 @@ def expect(
     conditions : Conditions
         The day; what is not known is assumed.
     in_short : bool
-        Leave out what each input and each change does, and what would narrow it: enough to judge by.
+        Leave out what each input and change does, and what would narrow it: enough to judge by.
     strokes : int
         Compression strokes after which the final was read; more than `STROKES` change nothing.
 
@@ -247,10 +246,8 @@ def values_at(inputs: tuple[Input, ...], scores: Scores) -> dict[str, NDArray[np
 
     Parameters
     ----------
-    inputs : tuple of Input
-        What is not known.
-    scores : ndarray, shape (draws, inputs)
-        As `hypercube` makes them. [-]
+    inputs, scores : tuple of Input, ndarray of shape (draws, inputs)
+        What is not known, and scores as `hypercube` makes them. [-]
 
     Returns
     -------

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-DRAWS = 18
+DRAWS = 15
 """Draws of all that is not known of engine, gauge and day; each is a whole engine that may be the one at hand."""
 
 LEAK_AREAS = (0.0, 0.08, 0.2, 0.35, 0.6, 1.0, 1.6, 2.6, 4.2, 7.0, 12.0, 25.0, 50.0)
