@@ -47,7 +47,7 @@ BANK_TOLD = 0.10
 """A bank that is off is told from this probability on. [-]"""
 LOOKED_INTO = 0.15
 """Cylinders whose fault is this likely are explained reading by reading. [-]"""
-TOO_MUCH_AT_REST = 0.05
+TOO_MUCH_AT_REST = 0.06
 """A leak at standstill that should have cost more than this of a final that is in line contradicts it. [-]"""
 AT_MOST_MORE = 1.3
 """So many times larger a leak may be at standstill without a word. [-]"""
@@ -189,12 +189,12 @@ def _not_at_top(problem: Problem) -> tuple[tuple[Read, ...], list[Contradiction]
 
 
 def _cost(problem: Problem, area: float, last: int) -> float:
-    """Share of the final that a leak of that total area should cost; the least of what is possible. [-]."""
+    """Share of the final that a leak of that total area should cost; the middle of what is possible. [-]."""
     from ringtrue.physics.responses import LEAK_AREAS
 
     table = problem.responses.leak[:, :, last]
     lost = [-float(np.interp(area, LEAK_AREAS, row)) for row in table]
-    return 1.0 - math.exp(-min(lost))
+    return 1.0 - math.exp(-sorted(lost)[len(lost) // 2])
 
 
 def _cylinder(solved: Solved, index: int, *, on_sheet: bool) -> CylinderExplanation:

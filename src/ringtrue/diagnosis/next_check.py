@@ -42,6 +42,8 @@ WORTH = 0.08
 """A check that tells less is not proposed. [bit]"""
 SUSPECT = 0.35
 """A cylinder is looked into from this probability of a fault on. [-]"""
+KNOWN = 0.9
+"""A cause this likely is not looked for by taking apart. [-]"""
 MOST_CYLINDERS, MOST_CHECKS = 4, 6
 """How many cylinders are looked into, and how many checks are proposed."""
 ENGINE_SUSPECT = 0.4
@@ -93,12 +95,15 @@ def next_checks(solved: Solved, cylinders: Sequence[CylinderExplanation]) -> tup
     worth = [each for each in found if each.gain >= WORTH]
     worth.sort(key=lambda each: (-each.gain / (costs[each.check].minutes + costs[each.check].risk), each.cylinder))
     partners = {one.cylinder: one.partner for one in cylinders if one.partner}
+    known = {
+        one.cylinder for one in cylinders if one.answer.probability >= KNOWN and isinstance(one.answer.says, Cause)
+    }
     kept: list[NextCheck] = []
     for each in worth:
         mine = [other for other in kept if other.cylinder == each.cylinder]
         on_partner = any(other.check is each.check and partners.get(other.cylinder) == each.cylinder for other in kept)
-        # Nothing is taken apart while anything else would tell.
-        if not on_partner and not (each.check is Check.TAKE_APART and mine):
+        # Nothing is taken apart while anything else would tell, or to learn what is known.
+        if not on_partner and not (each.check is Check.TAKE_APART and (mine or each.cylinder in known)):
             kept.append(each)
     return tuple(kept[:MOST_CHECKS])
 

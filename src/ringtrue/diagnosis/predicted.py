@@ -57,7 +57,7 @@ class Predicted:
     cells: Cells
     responses: Responses
     variant: Variant
-    _found: dict[tuple[float | None, ...], Floats] = field(default_factory=dict, compare=False, repr=False)
+    _found: dict[tuple[float | None, ...], Floats] = field(default_factory=dict, init=False, compare=False, repr=False)
 
     @cached_property
     def areas(self) -> Floats:
