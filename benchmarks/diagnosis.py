@@ -31,6 +31,7 @@ from tests.simulated.scoring import (
     Alarm,
     Said,
     alarm,
+    alike,
     asked,
     engine_odds,
     gained,
@@ -142,9 +143,9 @@ def nine_causes(group: Group, rows: Sequence[Sequence[Said]]) -> Told:
 def sound_engines(rows: Sequence[Sequence[Alarm]]) -> Told:
     """Tell how often a sound engine sends somebody looking, causes being as likely as is usual."""
     for name, said in zip(("finals, firsts", "everything"), zip(*rows, strict=True), strict=True):
-        alike = [each for each in said if each.alike]
-        what = f"false alarms, {name}, mean deviation under 1 % ({len(alike)})"
-        yield Line(what, share(each.false for each in alike), FALSE_ALARMS)
+        even = [each for each in said if alike(each.case)]
+        what = f"false alarms, {name}, mean deviation under 1 % ({len(even)})"
+        yield Line(what, share(each.false for each in even), FALSE_ALARMS)
         yield Line(f"    every sound engine ({len(said)})", share(each.false for each in said))
         yield Line("    a cylinder named above 0.5", share(each.named is not None for each in said))
         yield Line("    a check proposed", share(each.sent for each in said))

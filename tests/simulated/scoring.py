@@ -157,12 +157,12 @@ class Alarm:
         """Whether somebody was sent looking for nothing."""
         return self.named is not None or self.sent
 
-    @property
-    def alike(self) -> bool:
-        """Whether the mean deviation of its finals is under 1 %."""
-        finals = [row.final for row in self.case.dry]
-        mean = fmean(finals)
-        return fmean([abs(each - mean) for each in finals]) < 0.01 * mean
+
+def alike(case: Case) -> bool:
+    """Tell whether the mean deviation of the finals is under 1 %."""
+    finals = [row.final for row in case.dry]
+    mean = fmean(finals)
+    return fmean([abs(each - mean) for each in finals]) < 0.01 * mean
 
 
 def alarm(case: Case, evidence: frozenset[Evidence]) -> Alarm:
