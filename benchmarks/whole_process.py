@@ -48,7 +48,11 @@ def main() -> int:
     with tempfile.TemporaryDirectory() as folder:
         readings = Path(folder) / "twelve.csv"
         readings.write_text(twelve_cylinders(), encoding="utf-8")
-        for budget in (Budget(("--help",), 0.3), Budget(("judge", str(readings)), 1.0)):
+        for budget in (
+            Budget(("--help",), 0.3),
+            Budget(("judge", str(readings)), 1.0),
+            Budget(("explain", str(readings)), 2.0),
+        ):
             taken = best_of([program, *budget.arguments])
             kept = taken < budget.seconds
             broken += not kept
