@@ -89,6 +89,24 @@ def test_a_whole_bank_that_is_low_is_the_bank() -> None:
     assert sum(each.probability for each in explained.banks) > 0.5
     assert explained.banks[0].bank == 1
     assert {each.bank: each.probability for each in explained.banks}.get(0, 0.0) < 0.25
+    assert not explained.nothing_to_do
+    assert explained.next[0].check is Check.CAM_TIMING
+
+
+# If this failed, a cylinder with no compression at all would be called a slip of the pen (common practice: a valve
+# stuck open, a hole in the piston, no valve motion).
+@pytest.mark.parametrize("final", [0.0, 2.0, 8.0])
+@pytest.mark.parametrize("sheet", [SIX, None], ids=["sheet", "no sheet"])
+def test_a_dead_cylinder_is_no_slip(final: float, sheet: BuildSheet | None) -> None:
+    alone = odds(explain(taken(finals(c5=final), firsts=False), sheet), "5")
+    assert alone[Cause.MISREAD] < 0.3
+    heard = explain(taken(finals(c5=final), leakdown("5", 3, "exhaust", supply=100), firsts=False), sheet)
+    assert of(heard, "5").answer.says is Cause.EXHAUST_VALVE
+
+
+# If this failed, one cylinder with nothing to compare it with would be called sound, and its builder told to stop.
+def test_one_cylinder_alone_is_not_waved_through() -> None:
+    assert not explain(taken({"1": 45.0}, firsts=False), None).nothing_to_do
 
 
 # If this failed, all low and alike would be blamed on cylinders, or on nothing (look at the day first).

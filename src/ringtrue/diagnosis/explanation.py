@@ -311,9 +311,12 @@ class Explanation:
 
     @property
     def nothing_to_do(self) -> bool:
-        """Every cylinder that was read is sound as far as can be told, and no check is worth its minutes."""
+        """Several were read, all sound as far as can be told, as is the engine; no check is worth its minutes."""
         return (
             not self.next
             and not self.contradictions
+            and not self.banks
+            and sum(each.read for each in self.cylinders) > 1
+            and all(each.cause is EngineCause.NONE for each in self.engine[:1])
             and all(each.answer.says is Cause.SOUND for each in self.cylinders if each.read)
         )

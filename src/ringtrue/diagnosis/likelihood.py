@@ -23,6 +23,8 @@ BUILD = 0.012
 """Standard deviation of what sound siblings differ by: chambers, rings, the starter from pull to pull (assumed). [-]"""
 KNOWN_BUILD = 0.006
 """The same beside an earlier test of the same engine. [-]"""
+NEAR_NOTHING = -2.5
+"""A final this far below a sound one, as a logarithm, is at or near zero: a twelfth. [-]"""
 FREEDOM = 7
 """Degrees of freedom of Student's t, which some siblings need that differ by more (assumed)."""
 SEALED = ((0.35, 0.25), (0.6, 0.35), (0.85, 0.4))
@@ -116,7 +118,9 @@ def of_final(read: Read, predicted: Predicted, scale: Floats, last: int) -> Floa
     spread = math.hypot(read.spread, build)
     off = math.log(read.final) - (read.earlier or 0.0)
     wide = np.hypot(spread, predicted.bin_width(last) / math.sqrt(12))
-    gap = (off - scale[None, :, None] - predicted.dry(last)[:, None, :]) / wide
+    # Near nothing is near nothing, whatever is left of it.
+    read_off = np.maximum(off - scale, NEAR_NOTHING)[None, :, None]
+    gap = (read_off - np.maximum(predicted.dry(last), NEAR_NOTHING)[:, None, :]) / wide
     # Student's t by its even power: no exponential of a quarter of a million figures.
     gap *= gap
     gap *= 1.0 / FREEDOM

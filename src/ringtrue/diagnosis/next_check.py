@@ -12,7 +12,7 @@ import numpy as np
 
 from ringtrue.diagnosis import likelihood as of
 from ringtrue.diagnosis.answers import answer_of, causes_of
-from ringtrue.diagnosis.causes import Cause, Check, EngineCause
+from ringtrue.diagnosis.causes import BankCause, Cause, Check, EngineCause
 from ringtrue.diagnosis.cells import PATHS, Cells
 from ringtrue.diagnosis.explanation import CheckResult, CylinderExplanation, Item, NextCheck, Says
 from ringtrue.diagnosis.posterior import Solved
@@ -90,7 +90,7 @@ def next_checks(solved: Solved, cylinders: Sequence[CylinderExplanation]) -> tup
     Expected information is that between the result and the main cause (the cause of the engine, for checks of the whole
     engine), one check ahead.
     """
-    found = [*_of_cylinders(solved, cylinders), *_of_engine(solved)]
+    found = [*_of_cylinders(solved, cylinders), *(tuple(_of_engine(solved)) or tuple(_of_banks(solved)))]
     costs = solved.problem.practice.costs
     worth = [each for each in found if each.gain >= WORTH]
     worth.sort(key=lambda each: (-each.gain / (costs[each.check].minutes + costs[each.check].risk), each.cylinder))
@@ -223,6 +223,25 @@ def _information(joint: Floats, main: Floats) -> float:
     apart = rows * main[None, :]
     there = (joint > 1e-12) & (apart > 0)  # noqa: PLR2004 - never
     return max(float((joint[there] * np.log2(joint[there] / apart[there])).sum()), 0.0)
+
+
+def _of_banks(solved: Solved) -> Iterator[NextCheck]:
+    """Propose to check the timing where a bank may be off."""
+    cost = solved.problem.practice.costs.get(Check.CAM_TIMING)
+    off = sum(solved.banks.values())
+    if cost is None or off < ENGINE_SUSPECT:
+        return
+    cam = sum(odds for (_, cause), odds in solved.banks.items() if cause is BankCause.CAM_TIMING)
+    _, share = _ENGINE_SEES[Check.CAM_TIMING]
+    joint = np.array([[(1 - share) * cam, 0.97 * (1 - cam)], [share * cam, 0.03 * (1 - cam)]])
+    likely = joint.sum(axis=1)
+    results = [
+        CheckResult("off", float(likely[1]), EngineCause.CAM_TIMING, float(joint[1, 0] / likely[1])),
+        CheckResult("right", float(likely[0]), EngineCause.NONE, float(joint[0, 1] / likely[0])),
+    ]
+    results.sort(key=lambda each: -each.probability)
+    gain = _information(joint, np.array([cam, 1 - cam]))
+    yield NextCheck(Check.CAM_TIMING, "", gain, cost.minutes, tuple(results))
 
 
 def _of_engine(solved: Solved) -> Iterator[NextCheck]:

@@ -122,8 +122,11 @@ class Explained:
 
     def _shared(self) -> list[str]:
         first = self.found.engine[0] if self.found.engine else None
-        if first is None or first.cause is EngineCause.NONE:
+        if first is None:
             return []
+        if first.cause is EngineCause.NONE:
+            worst = self.found.banks[:1]
+            return [f"Bank {b.bank + 1} together: {bank_cause_name(b.cause)}, {odds(b.probability)}." for b in worst]
         return [f"All cylinders together: most likely {engine_cause_name(first.cause)}, {odds(first.probability)}."]
 
     def in_short(self) -> tuple[str, ...]:
