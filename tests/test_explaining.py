@@ -115,7 +115,9 @@ def test_all_low_and_alike_is_the_engine_or_its_day() -> None:
     assert all(each.answer.says is Cause.SOUND for each in explained.cylinders)
     assert 1 - next(each.probability for each in explained.engine if each.cause is EngineCause.NONE) > 0.4
     assert explained.next[0].check in {Check.BATTERY_AND_THROTTLE, Check.ANOTHER_GAUGE}
-    assert all(not each.cylinder for each in explained.next)
+    # One cylinder with oil stands for all: washed bores come back with it. Every other check is of the whole engine.
+    assert {each.check for each in explained.next if each.cylinder} == {Check.WET_PULL}
+    assert explained.level == pytest.approx(0.6, rel=0.15)
 
 
 # If this failed, a leak-down that contradicts the ear would be averaged into a guess.

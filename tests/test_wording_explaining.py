@@ -237,7 +237,7 @@ def test_leak_areas(area: Band, says: str) -> None:
 def test_a_sound_engine_is_left_alone() -> None:
     lines = told(ALL_SOUND).summary()
     assert lines == (
-        "All cylinders: sound as far as these readings tell, about 49 in 50, the least sure of them.",
+        "All cylinders: sound as far as these readings tell, each about 49 in 50 or better.",
         "Nothing here is worth taking apart: stop.",
     )
     assert told(ALL_SOUND).in_short() == ()
@@ -246,10 +246,16 @@ def test_a_sound_engine_is_left_alone() -> None:
 
 # If this failed, a cylinder that nobody read would be called sound, or an engine with one be called finished.
 def test_what_was_not_read_is_not_called_sound() -> None:
-    found = replace(ALL_SOUND, cylinders=(sound("1"), unread("2"), unread("3")))
+    found = replace(ALL_SOUND, cylinders=(sound("1"), sound("2"), unread("3"), unread("4")))
     lines = told(found).summary()
-    assert lines[0].startswith("Cylinder 1: sound as far as")
-    assert lines[1] == "Cylinders 2 and 3: not read, and nothing is said of them."
+    assert lines[0].startswith("Cylinders 1 and 2: sound as far as")
+    assert lines[1] == "Cylinders 3 and 4: not read, and nothing is said of them."
+
+
+# If this failed, a cylinder with nothing to compare it with would be called sound.
+def test_one_cylinder_alone_is_not_called_sound() -> None:
+    found = replace(ALL_SOUND, cylinders=(sound("1"), unread("2")))
+    assert told(found).summary()[0] == "Cylinder 1: nothing can be said of one cylinder alone."
 
 
 # If this failed, what all cylinders share, or a whole bank, would not be told.

@@ -144,7 +144,7 @@ def test_what_a_person_reads(weak: Types, monkeypatch: pytest.MonkeyPatch) -> No
     text = " ".join(said.out.split())
     for sentence in (
         "Cylinder 5: most likely rings or bore, about 4 in 5.",
-        "Cylinders 1, 2, 3, 4 and 6: sound as far as these readings tell, about 9 in 10, the least sure of them.",
+        "Cylinders 1, 2, 3, 4 and 6: sound as far as these readings tell, each about 9 in 10 or better.",
         "Ruled out by The air heard at the oil filler or dipstick: intake valve or its seat;",
         "Would settle it Leak-down on cylinder 5, 15 min.",
         "Air turns the crank: hold it with a bar",

@@ -13,7 +13,7 @@ from pathlib import Path
 from tests.simulated.faults import ENGINE_WIDE, NINE, simulate
 from tests.simulated.library import FILE, Case, Group, written
 
-CASES = {Group.NINE: 220, Group.DIFFERS: 100, Group.SOUND: 400, Group.ENGINE: 25}
+CASES = {Group.NINE: 220, Group.DIFFERS: 200, Group.SOUND: 400, Group.ENGINE: 25}
 """How many of each cause; wholly sound engines in all."""
 CAUSES = {Group.NINE: NINE, Group.DIFFERS: NINE, Group.SOUND: ("sound",), Group.ENGINE: ENGINE_WIDE}
 

@@ -101,10 +101,16 @@ class Said:
 
 
 def neighbour_is_low(case: Case) -> bool:
-    """Tell whether a cylinder beside the target reads low too."""
+    """Tell whether a cylinder beside the target reads low too: well below the others, or lowest with it."""
     finals = {row.cylinder: row.final for row in case.dry}
     middle = median(final for name, final in finals.items() if name != case.target)
-    return any(finals[name] < LOW * middle for name in case.build_sheet().bridge_neighbours(case.target))
+    neighbours = case.build_sheet().bridge_neighbours(case.target)
+    return any(finals[name] < LOW * middle or _lowest(finals, {case.target, name}) for name in neighbours)
+
+
+def _lowest(finals: Mapping[str, float], pair: set[str]) -> bool:
+    others = [final for name, final in finals.items() if name not in pair]
+    return bool(others) and max(finals[name] for name in pair) < min(others)
 
 
 def of_cylinder(explained: Explanation, cylinder: str) -> CylinderExplanation:

@@ -32,7 +32,7 @@ NO_LOSS = 0.005
 LARGE_LOSS = 0.20
 """Loss through 0.040 in from which air must be heard somewhere: common practice. [-]"""
 
-_LEAST_FINAL = 3e3
+LEAST_FINAL = 3e3
 """What a gauge that did not move is taken to show. [Pa gauge]"""
 _UNKNOWN_SCATTER = 0.01
 """Relative scatter of a reading where the gauge is not known: assumed. [-]"""
@@ -178,7 +178,7 @@ def _read(name: str, test: CompressionTest) -> Read:
     wet = [pull.final.pressure for pull in pulls if pull.kind is Kind.WET and pull.final is not None]
     leakdowns = [row for row in test.leakdowns if row.cylinder == name and row.supply and row.held]
     mine = [row for row in test.taken if row.cylinder == name]
-    finals = sorted(max(float(pull.final.pressure), _LEAST_FINAL) for pull in dry if pull.final)
+    finals = sorted(max(float(pull.final.pressure), LEAST_FINAL) for pull in dry if pull.final)
     final = math.fsum(finals) / len(finals) if finals else None
     firsts = sorted(
         max(pull.first.pressure / pull.final.pressure, 1e-3)
@@ -197,7 +197,7 @@ def _read(name: str, test: CompressionTest) -> Read:
         apart=_apart(finals),
         strokes=max(counted) if counted else None,
         first=math.fsum(firsts) / len(firsts) if firsts else None,
-        wet=None if not wet or final is None else max(math.fsum(sorted(wet)) / len(wet), _LEAST_FINAL) / final,
+        wet=None if not wet or final is None else max(math.fsum(sorted(wet)) / len(wet), LEAST_FINAL) / final,
         oil=math.fsum(oil) / len(oil) if oil else None,
         leaked=None if last is None else _leaked(last, test),
         heard=tuple(dict.fromkeys(sorted(last.heard))) if last else (),

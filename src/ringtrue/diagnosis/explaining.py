@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from statistics import median
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,7 +13,7 @@ import numpy as np
 from ringtrue.compression import Band, CompressionTest, Conditions
 from ringtrue.diagnosis.answers import answer_of, causes_of
 from ringtrue.diagnosis.causes import CHARGE, LEAKS, Cause, Practice
-from ringtrue.diagnosis.evidence import Read, gather
+from ringtrue.diagnosis.evidence import LEAST_FINAL, Read, gather
 from ringtrue.diagnosis.explanation import (
     Answer,
     BankOdds,
@@ -33,8 +34,9 @@ from ringtrue.diagnosis.problem import Problem, pairs_of
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import CannotExpect, GaugeRefused
 from ringtrue.measure.gauges import gauge_error
+from ringtrue.physics import loss_through
 from ringtrue.physics.responses import Responses, responses
-from ringtrue.quantities import Measured
+from ringtrue.quantities import Measured, PaGauge
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -54,6 +56,8 @@ AT_MOST_MORE = 1.3
 IN_LINE = 0.03
 """A final this near to the best of its siblings is in line. [-]"""
 
+_RESTRICTOR, _SUPPLY = 0.040 * 0.0254, PaGauge(80 * 6894.757293)
+"""The leak-down in which the size of a leak is told: 0.040 in, and 80 psi. [m, Pa gauge]"""
 BLUR = 0.045
 """Severities stand apart by a quarter: each is spread over its neighbourhood, as a logarithm. [-]"""
 
@@ -116,7 +120,14 @@ def explain(
         next=next_checks(solved, cylinders),
         contradictions=contradictions,
         with_sheet=on_sheet,
+        level=_level(problem) if table.of_this_engine else None,
     )
+
+
+def _level(problem: Problem) -> float:
+    finals = [read.final for read in problem.reads if read.final is not None]
+    last = max(problem.last(read) for read in problem.reads)
+    return median(finals) / math.exp(median(problem.responses.level[:, last].tolist()))
 
 
 def _responses(test: CompressionTest, sheet: BuildSheet | None, reads: tuple[Read, ...]) -> tuple[Responses, bool]:
@@ -213,12 +224,14 @@ def _cylinder(solved: Solved, index: int, *, on_sheet: bool) -> CylinderExplanat
         steps = tuple(_steps(solved, index))
         because = tuple(sorted(_because(solved, index, causes, answer), key=lambda each: -abs(math.log(each.factor))))
     partner = solved.partners[index] if causes[0].cause is Cause.GASKET_NEIGHBOUR else ""
+    area = _band(solved.areas[index]) if on_sheet and read.final is not None else None
     return CylinderExplanation(
         cylinder=read.cylinder,
         causes=causes,
         also=tuple(Odds(cause, odds) for cause, odds in also),
         answer=answer,
-        leak_area=_band(solved.areas[index]) if on_sheet and read.final is not None else None,
+        leak_area=area,
+        leak_loss=None if area is None else loss_through(area.median, _RESTRICTOR, _SUPPLY),
         because=because,
         steps=steps,
         partner=partner,
@@ -306,7 +319,7 @@ def _told(read: Read, item: Item, solved: Solved) -> tuple[float | None, tuple[s
     if item is Item.PLUG:
         return None, (read.plug,)
     figures: Mapping[Item, float | None] = {
-        Item.FINAL: read.final,
+        Item.FINAL: 0.0 if read.final == LEAST_FINAL else read.final,
         Item.REPEATS: read.apart,
         Item.FIRST: None
         if read.first is None or problem.sound_first is None

@@ -181,6 +181,8 @@ class CylinderExplanation:
         The neighbour with which it may share a gasket leak; empty where there is none to name.
     read : bool
         A final was read.
+    leak_loss : float or None
+        What a leak-down of 80 psi through 0.040 in would lose through the median leak area. [-]
     """
 
     cylinder: str
@@ -192,6 +194,7 @@ class CylinderExplanation:
     steps: tuple[Step, ...] = ()
     partner: str = ""
     read: bool = True
+    leak_loss: float | None = None
 
 
 class Slip(StrEnum):
@@ -300,6 +303,9 @@ class Explanation:
         Readings that were set aside.
     with_sheet : bool
         The engine's own sheet was used; else cylinders were compared with one another on engines of usual sizes.
+    level : float or None
+        What a sound cylinder of this engine shows now, over what its sheet lets expect, the middle of both; None
+        without a sheet. [-]
     """
 
     cylinders: tuple[CylinderExplanation, ...]
@@ -308,6 +314,7 @@ class Explanation:
     next: tuple[NextCheck, ...]
     contradictions: tuple[Contradiction, ...] = ()
     with_sheet: bool = False
+    level: float | None = None
 
     @property
     def nothing_to_do(self) -> bool:

@@ -60,12 +60,16 @@ _SEES = {
     Cause.GASKET_COOLANT: ("coolant", 0.5),
 }
 """What a look through the plug hole shows of each cause, and how often: assumed. [-]"""
-_ENGINE_SEES = {
+_ENGINE_SEES: Mapping[Check, tuple[set[EngineCause], float]] = {
     Check.CAM_TIMING: ({EngineCause.CAM_TIMING}, 0.95),
     Check.BATTERY_AND_THROTTLE: ({EngineCause.SLOW_OR_COLD_CRANKING, EngineCause.THROTTLE}, 0.9),
     Check.ANOTHER_GAUGE: ({EngineCause.GAUGE}, 0.9),
+    Check.WET_PULL: ({EngineCause.GENERAL_WEAR, EngineCause.FUEL_WASHED}, 0.7),
 }
 """What each check of the whole engine finds, and how often: assumed. [-]"""
+_ENGINE_ALONE = set(_ENGINE_SEES) - {Check.WET_PULL}
+_AS_IT_SHOULD_BE = {Check.WET_PULL: ("little", "clearly_better"), Check.ANOTHER_GAUGE: ("as_before", "other")}
+"""Results of a check of the whole engine, the one that finds nothing first, where they are not right and wrong."""
 _PLACES = ("crankcase", "intake", "exhaust", "neighbour", "coolant")
 
 
@@ -118,7 +122,7 @@ def _of_cylinders(solved: Solved, cylinders: Sequence[CylinderExplanation]) -> I
     for index in worst[:MOST_CYLINDERS]:
         read = solved.problem.reads[index]
         for check, cost in solved.problem.practice.costs.items():
-            if check in _ENGINE_SEES or _done(check, read.items):
+            if check in _ENGINE_ALONE or _done(check, read.items):
                 continue
             odds = _results(solved, index, check)
             yield _proposal(solved, index, check, cost.minutes, odds)
@@ -253,16 +257,25 @@ def _of_engine(solved: Solved) -> Iterator[NextCheck]:
     main = main / main.sum()
     for check, (found, share) in _ENGINE_SEES.items():
         cost = solved.problem.practice.costs.get(check)
-        if cost is None:
+        cylinder = _lowest_dry(solved) if check is Check.WET_PULL else ""
+        if cost is None or cylinder is None:
             continue
         wrong = np.array([share if cause in found else 0.03 for cause in causes])
         odds = np.array([1 - wrong, wrong])
         joint = odds * main[None, :]
         results = []
-        for row, name in enumerate(RESULTS[check]):
+        for row, name in enumerate(_AS_IT_SHOULD_BE.get(check, RESULTS[check])):
             likely = float(joint[row].sum())
             best = int(joint[row].argmax())
             says: Says | EngineCause = causes[best]
             results.append(CheckResult(name, likely, says, float(joint[row, best]) / likely))
         results.sort(key=lambda each: -each.probability)
-        yield NextCheck(check, "", _information(joint, main), cost.minutes, tuple(results))
+        yield NextCheck(check, cylinder, _information(joint, main), cost.minutes, tuple(results))
+
+
+def _lowest_dry(solved: Solved) -> str | None:
+    """Return the lowest cylinder, on which oil tells most of all; None once oil has been in one."""
+    reads = solved.problem.reads
+    if any(Item.WET in read.items for read in reads):
+        return None
+    return min((read for read in reads if read.final is not None), key=lambda read: read.final or 0.0).cylinder

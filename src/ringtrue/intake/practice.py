@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -114,7 +115,9 @@ def _table(name: str, table: object, usual: Mapping[str, float], found: list[Fau
     values: dict[str, float] = {}
     for key in table if isinstance(table, dict) else ():
         if key not in usual:
-            fields.fault("", shown(key), "there is no such key here", f"use one of: {', '.join(usual)}")
+            near = get_close_matches(key, usual, n=1)
+            instead = f"did you mean {near[0]}?" if near else f"use one of: {', '.join(usual)}"
+            fields.fault("", shown(key), "there is no such key here", instead)
         elif (value := fields.number(key)) is not None and _can_be(fields, name, key, value, usual[key]):
             values[key] = value
     if name != "minutes" and (together := sum({**usual, **values}.values())) >= 1:

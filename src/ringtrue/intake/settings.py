@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
 from ringtrue.errors import Fault, InputRefused, SettingsRefused
 from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
 from ringtrue.intake.files import decode, named, read_bytes
-from ringtrue.intake.practice import PRACTICE, read_practice
+from ringtrue.intake.practice import PRACTICE, read_practice, usual_practice
 from ringtrue.units import Dimension, find_unit, number_from_cell, parse_number
 
 PAPERS = ("A4", "Letter")
@@ -226,12 +226,22 @@ def with_setting(text: str, key: str, value: str) -> str:
     return made
 
 
+def _usual(key: str) -> float:
+    """Return what a figure of the settings is where a shop has changed nothing; of any like it where there is none."""
+    from ringtrue.measure.limits import DEFAULT
+
+    table, _, name = key.partition(".")
+    usual = DEFAULT if table == "limits" else usual_practice()[table]
+    return usual.get(name, next(iter(usual.values())))
+
+
 def _toml(key: str, value: str) -> str:
     if key not in FIELDS:
         try:
             return number_from_cell(parse_number(value))[1]
         except InputRefused as error:
-            raise SettingsRefused(*error.at(key).faults) from None
+            instead = f"type a number such as {_usual(key):g}"
+            raise SettingsRefused(*(replace(each, instead=instead) for each in error.at(key).faults)) from None
     if not value.isprintable():
         raise SettingsRefused.of(shown(value), "this is a line of text", "leave out what cannot be printed", key)
     return '"' + value.replace("\\", "\\\\").replace('"', '\\"') + '"'

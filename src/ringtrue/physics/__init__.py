@@ -7,6 +7,7 @@ from ringtrue.physics.leakdown import (
     area_ratio,
     effective_area,
     equivalent_loss,
+    loss_through,
 )
 
 __all__ = [
@@ -18,6 +19,7 @@ __all__ = [
     "effective_area",
     "equivalent_loss",
     "expect",
+    "loss_through",
     "standard_pressure",
     "standard_temperature",
 ]

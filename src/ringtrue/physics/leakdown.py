@@ -150,7 +150,50 @@ def equivalent_loss(
         return None
     if held == supply:
         return 0.0
-    leak = area_ratio(supply, held, barometer) * (used / wanted) ** 2
+    return _loss(area_ratio(supply, held, barometer) * (used / wanted) ** 2, supply, barometer)
+
+
+def loss_through(
+    area: float,
+    restrictor: float,
+    supply: PaGauge,
+    *,
+    coefficient: float = RESTRICTOR_COEFFICIENT,
+    barometer: PaAbs = STANDARD_AIR,
+) -> float:
+    """
+    Share of the supply that a leak of known size loses in a leak-down.
+
+    Parameters
+    ----------
+    area : float
+        Effective area of the leak. [m2]
+    restrictor : float
+        Bore of the restrictor. [m]
+    supply : PaGauge
+        Regulated supply. [Pa gauge]
+    coefficient : float
+        Discharge coefficient of the restrictor. [-]
+    barometer : PaAbs
+        The surrounding air. [Pa]
+
+    Returns
+    -------
+    float
+        From 0 to nearly 1. [-]
+
+    Examples
+    --------
+    The inverse of `effective_area`:
+
+    >>> psi, inch = 6894.757293, 0.0254
+    >>> round(loss_through(0.6037e-6, 0.040 * inch, PaGauge(80 * psi)), 2)
+    0.2
+    """
+    return _loss(area / (coefficient * math.pi / 4 * restrictor**2), supply, barometer)
+
+
+def _loss(leak: float, supply: PaGauge, barometer: PaAbs) -> float:
     low, high = 0.0, float(supply)
     # What is held falls steadily as the leak grows, so halving finds it.
     while high - low > _CLOSE_ENOUGH * supply:

@@ -120,7 +120,7 @@ def read_text(item: Item, read: float | None, words: tuple[str, ...], unit: Unit
     if read is None:
         return _ITEMS[item]
     return {
-        Item.FINAL: lambda: f"the final of {Shown(unit).final(read)}",
+        Item.FINAL: lambda: f"the final of {Shown(unit).final(read)}" if read > 0 else "a gauge that hardly moved",
         Item.FIRST: lambda: f"the first stroke ({ratio(read)} times the others' first over final)",
         Item.SPEED: lambda: f"the cranking speed ({ratio(read)} times the others')",
         Item.WET: lambda: f"the wet test ({ratio(read)} times the dry final)",

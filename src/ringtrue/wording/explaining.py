@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ringtrue.compression import Band
 from ringtrue.diagnosis.causes import Cause, EngineCause
-from ringtrue.diagnosis.explanation import Answer, CylinderExplanation, Explanation, NextCheck, Unsure
+from ringtrue.diagnosis.explanation import Answer, CylinderExplanation, EngineOdds, Explanation, NextCheck, Unsure
 from ringtrue.engine import BuildSheet
 from ringtrue.units import Unit
 from ringtrue.wording.bands import band_words, digits_for
@@ -15,6 +15,7 @@ from ringtrue.wording.causes import answer_name, bank_cause_name, cause_name, en
 from ringtrue.wording.evidence_weighed import because_sentence, contradiction_sentences, read_text
 from ringtrue.wording.names import capital, cylinders, listed
 from ringtrue.wording.next_checks import CheckWords, check_name, check_words, minutes_text, settles
+from ringtrue.wording.numbers import ratio
 from ringtrue.wording.odds import odds
 
 POSSIBLE = 0.05
@@ -23,6 +24,8 @@ POSSIBLE = 0.05
 _FEW = 4
 """How many other causes are told by name."""
 _TWO_STROKE = 2
+_NO_QUESTION = 0.8
+"""The level of all cylinders is told where it is less likely than this that nothing is shared. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,16 +107,19 @@ class Explained:
         sound = [each for each in told if each.read and each.answer.says is Cause.SOUND]
         unread = [each.cylinder for each in told if not each.read]
         lines = [f"{short_answer(each)}." for each in self.odd]
-        if sound:
+        if sound and sum(each.read for each in self.found.cylinders) == 1:
+            lines.append(f"{capital(cylinders([sound[0].cylinder]))}: nothing can be said of one cylinder alone.")
+        elif sound:
             least = odds(min(each.answer.probability for each in sound))
             every = len(sound) > 1 and len(sound) == len(self.found.cylinders)
             which = "All cylinders" if every else capital(cylinders([each.cylinder for each in sound]))
-            at_least = ", the least sure of them" if len(sound) > 1 else ""
-            lines.append(f"{which}: sound as far as these readings tell, {least}{at_least}.")
+            if len(sound) > 1:
+                least = f"each {least}" if least.startswith("more") else f"each {least} or better"
+            lines.append(f"{which}: sound as far as these readings tell, {least}.")
         if unread:
             lines.append(f"{capital(cylinders(unread))}: not read, and nothing is said of {_it(unread)}.")
         if not self._only:
-            lines += self._shared()
+            lines = [*self._shared(), *lines]
         if self.found.nothing_to_do:
             lines.append("Nothing here is worth taking apart: stop.")
         elif not self.found.next:
@@ -175,7 +181,7 @@ class Explained:
             most_likely=_most_likely(each),
             also_possible=f"{capital('; '.join(also))}." if also else "",
             second=f"Beside the main cause there may be {listed(second, 'or')}." if second else "",
-            leak=leak_area_sentence(each.leak_area) if each.leak_area is not None else "",
+            leak=leak_area_sentence(each.leak_area, each.leak_loss) if each.leak_area is not None else "",
             because=tuple(because_sentence(why, each.answer.says, self.unit, each.partner) for why in each.because),
             ruled_out=self._ruled_out(each),
             settle_title=settle_title,
@@ -240,7 +246,14 @@ class Explained:
             f"Bank {each.bank + 1}: {bank_cause_name(each.cause)}, {odds(each.probability)}."
             for each in self.found.banks
         ]
-        return tuple(lines)
+        return (*lines, *self._level(first))
+
+    def _level(self, first: EngineOdds) -> list[str]:
+        level = self.found.level
+        if level is None or (first.cause is EngineCause.NONE and first.probability > _NO_QUESTION):
+            return []
+        told = f"The middle of the finals is {ratio(level)} times what the build sheet lets expect"
+        return [f"{told} (ringtrue expect tells the level, and what makes it uncertain)."]
 
     def contradictions(self) -> tuple[tuple[str, str, str], ...]:
         """
@@ -305,7 +318,7 @@ def _most_likely(each: CylinderExplanation) -> str:
     return f"{capital(answer_name(answer.says, each.partner))}, {_how(answer)}."
 
 
-def leak_area_sentence(area: Band) -> str:
+def leak_area_sentence(area: Band, loss: float | None = None) -> str:
     """
     Tell how large the leaks of a cylinder are.
 
@@ -313,11 +326,13 @@ def leak_area_sentence(area: Band) -> str:
     ----------
     area : Band
         Effective area. [m2]
+    loss : float or None
+        What a leak-down of 80 psi through 0.040 in would lose by its median; None where that is not wanted. [-]
 
     Returns
     -------
     str
-        One sentence.
+        One or two sentences.
 
     Examples
     --------
@@ -328,8 +343,12 @@ def leak_area_sentence(area: Band) -> str:
     words = band_words(scaled, min(max(digits_for(scaled.high - scaled.low), 1), 3), "mm2")
     return (
         f"Effective area of all its leaks {words.median} mm2 ({words.interval}, 9 times in 10): open area times "
-        "discharge coefficient."
+        f"discharge coefficient.{_as_leakdown(loss)}"
     )
+
+
+def _as_leakdown(loss: float | None) -> str:
+    return "" if loss is None else f" A leak-down of 80 psi through 0.040 in would lose about {100 * loss:.0f} %."
 
 
 def without_sheet(sheet: BuildSheet | None, why_not: str) -> tuple[str, ...]:
@@ -353,7 +372,8 @@ def without_sheet(sheet: BuildSheet | None, why_not: str) -> tuple[str, ...]:
         lines.append(
             "Without a build sheet the cylinders are compared with one another, on an engine of usual sizes. Say "
             "--sheet: its bore, stroke and compression ratio make leaks and oil count as they do in this engine, its "
-            "banks and heads say who shares a gasket, and the level of all cylinders can be judged."
+            "banks and heads say who shares a gasket, and the level of all cylinders can be judged: without it an "
+            "engine that is low in every cylinder alike looks sound."
         )
     else:
         lines.append(

@@ -33,9 +33,9 @@ _CHECKS: Mapping[Check, _Words] = MappingProxyType(
     {
         Check.REPEAT_PULL: _Words(
             "pull {name} again",
-            "Vent, look at the fitting, and give it as many compression strokes as the others; declare it as a repeat.",
+            "Vent, look at the fitting, and give it as many compression strokes as the others; enter it as repeat 2.",
         ),
-        Check.WET_PULL: _Words("wet test on {name}", "The same dose in one that is sound, to compare with. {oil}"),
+        Check.WET_PULL: _Words("wet test on {name}", "{beside} {oil}"),
         Check.LEAK_DOWN: _Words(
             "leak-down on {name}", "Piston at top dead centre of its compression stroke; listen: {places}."
         ),
@@ -289,7 +289,8 @@ def check_words(check: NextCheck, sheet: BuildSheet | None, partner: str = "") -
     CheckWords
         Plain sentences.
     """
-    do = _CHECKS[check.check].do.format(oil=dose_line(sheet), places=where_to_listen(sheet)).strip()
+    oil, places = dose_line(sheet), where_to_listen(sheet)
+    do = _CHECKS[check.check].do.format(oil=oil, places=places, beside=_beside(check)).strip()
     likely = [each for each in check.results if each.probability >= _HARDLY] or list(check.results[:1])
     return CheckWords(
         f"{capital(check_name(check))} ({minutes_text(check.minutes)})",
@@ -298,6 +299,12 @@ def check_words(check: NextCheck, sheet: BuildSheet | None, partner: str = "") -
         check_cautions(check.check, sheet),
         why_sentence(check, partner),
     )
+
+
+def _beside(check: NextCheck) -> str:
+    if any(isinstance(each.says, EngineCause) for each in check.results):
+        return "It stands for all: oil lifts it where rings or washed bores leak, and changes little otherwise."
+    return "The same dose in one that is sound, to compare with."
 
 
 _HARDLY = 0.02
