@@ -12,6 +12,7 @@ from ringtrue.cli.explain import explain
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
+from ringtrue.cli.serve import serve
 
 app = App(
     name="ringtrue",
@@ -38,3 +39,4 @@ app.command(book.app)
 app.command(gauge.app)
 app.command(book.event)
 app.command(settings.app)
+app.command(serve)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.errors import NotInBook
-from ringtrue.records import _read, _write
+from ringtrue.records import _chain, _read, _write
 from ringtrue.records._bodies import Finished
 from ringtrue.records._chain import Stamp
 from ringtrue.records._registers import Registers
@@ -265,6 +265,31 @@ class Book(Registers):
         """
         stamp = Stamp(key, who, device)
         return self._door.write(lambda c: _write.finish(c, test_id, note, stamp, self.where))
+
+    def made_with(self, key: str) -> tuple[Entry, Pull | LeakdownReading | None] | None:
+        """
+        Return what a key has written, so that what comes twice is acknowledged twice and written once.
+
+        Parameters
+        ----------
+        key : str
+            As in `Entry`.
+
+        Returns
+        -------
+        (Entry, Pull or LeakdownReading or None) or None
+            The entry, and the reading as it was first written; None for the reading where the entry is none. None alone
+            when the key is new.
+        """
+
+        def look(connection: Connection) -> tuple[Entry, Pull | LeakdownReading | None] | None:
+            made = _chain.made_by(connection, key, self.where)
+            if made is None:
+                return None
+            entry, said = made
+            return entry, said if isinstance(said, Pull | LeakdownReading) else None
+
+        return self._door.read(look)
 
     def test(self, test_id: str) -> Recorded:
         """

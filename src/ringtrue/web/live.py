@@ -1,0 +1,199 @@
+"""A test as it stands, in the form that pages show: every figure already in words, with its unit."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import Kind, LeakdownReading, Pull
+from ringtrue.engine import Ignition, Layout, in_a_row, seen_from_above
+from ringtrue.intake import parse_sheet
+from ringtrue.shop.at_engine import conflicting
+from ringtrue.shop.judging import judge_so_far
+from ringtrue.units import Dimension, find_unit, from_si, gauge_unit
+from ringtrue.web.wire import CylinderOut, FiguresOut, LiveTest, PullOut, RunningOut
+from ringtrue.wording import Shown, dose_line, place_sentence, pressure, rule_sentence, summary
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from ringtrue.engine import BuildSheet
+    from ringtrue.measure import CylinderFigures, SeriesJudgement
+    from ringtrue.records import Recorded
+    from ringtrue.units import Unit
+
+CONFLICT = "not judged (two readings)"
+"""The place of a cylinder of which two readings claim to be the same one."""
+
+
+def readings(recorded: Recorded) -> list[PullOut]:
+    """
+    Tell every pull that stands, in the order taken.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+
+    Returns
+    -------
+    list of PullOut
+        With the entry in which each stands.
+    """
+    by = {entry.seq: entry for entry in recorded.entries}
+    corrected = {change.seq for change in recorded.corrections}
+    found = []
+    for seq, row in zip(recorded.standing, recorded.test.taken, strict=True):
+        if isinstance(row, LeakdownReading):
+            continue
+        entry = by[seq]
+        figure = row.final or row.first
+        found.append(
+            PullOut(
+                entry=seq,
+                kind=row.kind.value,
+                cylinder=row.cylinder,
+                first=row.first.written if row.first else "",
+                final=row.final.written if row.final else "",
+                unit=figure.unit if figure else "",
+                spoiled=row.first_spoiled,
+                drift=row.drift,
+                repeat=row.repeat,
+                strokes=row.strokes,
+                oil=str(row.oil or ""),
+                note=row.note,
+                who=row.read_by or entry.who,
+                device=entry.device,
+                at=entry.at,
+                corrected=seq in corrected,
+            )
+        )
+    return found
+
+
+def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> LiveTest:
+    """
+    Tell a test as it stands.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test, from the book.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+    usual_unit : str
+        The shop's unit, for a test in which nothing is read yet; empty when not settled.
+
+    Returns
+    -------
+    LiveTest
+        Whole.
+    """
+    sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
+    test = recorded.test
+    gauge = recorded.header.gauge
+    face = gauge.range or gauge.resolution if gauge else None
+    unit = gauge_unit(find_unit(test.unit or (face.unit if face else "") or usual_unit or "psi", Dimension.PRESSURE))
+    dry = judge_so_far(test, sheet, limits).dry if test.series(Kind.DRY) else None
+    told = readings(recorded)
+    order = list(recorded.header.plan_order) or list(dict.fromkeys(row.cylinder for row in test.taken))
+    cylinders = _cylinders(tuple(order), sheet, dry, told, test.taken, unit)
+    pulled = {row.cylinder for row in told if row.kind == Kind.DRY.value and not row.drift}
+    drifted = [row for row in told if row.drift]
+    read = list(dict.fromkeys(row.cylinder for row in told if row.kind == "dry" and row.final and not row.drift))
+    is_round = sheet is not None and sheet.layout is Layout.RADIAL
+    return LiveTest(
+        test=recorded.test_id,
+        version=len(recorded.entries),
+        head=recorded.head,
+        engine=recorded.header.engine,
+        engine_name=recorded.header.engine_name or recorded.header.engine,
+        unit=unit.name,
+        by=recorded.header.by,
+        date=recorded.header.date,
+        gauge=gauge.name if gauge else "",
+        finished=recorded.finished,
+        order=order,
+        next=next((name for name in order if name not in pulled), None),
+        drift=read[0] if len(read) > 1 and not drifted else None,
+        side="front" if sheet is not None and not is_round else "",
+        round=is_round,
+        cylinders=cylinders,
+        drift_readings=drifted,
+        figures=_figures(dry, unit),
+        running=_running(dry, unit),
+        says=list(summary(dry, unit)) if dry is not None else [],
+        rules=[rule_sentence(rule, unit) for rule in dry.rules] if dry is not None else [],
+        dose=dose_line(sheet),
+        wet_is_wrong=sheet is not None and sheet.ignition is Ignition.COMPRESSION,
+    )
+
+
+def _cylinders(
+    order: tuple[str, ...],
+    sheet: BuildSheet | None,
+    dry: SeriesJudgement | None,
+    told: list[PullOut],
+    taken: tuple[Pull | LeakdownReading, ...],
+    unit: Unit,
+) -> list[CylinderOut]:
+    judged: dict[str, CylinderFigures] = {each.cylinder: each for each in dry.cylinders} if dry else {}
+    rules = dry.rules if dry else ()
+    shown = Shown(unit, rules)
+    stations = seen_from_above(sheet) if sheet is not None else in_a_row(order)
+    found = []
+    for at in stations:
+        mine = [row for row in told if row.cylinder == at.cylinder and not row.drift]
+        conflict = any(conflicting(taken, at.cylinder, kind) for kind in (Kind.DRY, Kind.WET))
+        figures = judged.get(at.cylinder)
+        has = figures is not None and figures.final is not None
+        left_out = next((row.note for row in mine if row.kind == "dry" and not row.final), "")
+        place = CONFLICT if conflict else figures.place.value if has and figures else "not read"
+        found.append(
+            CylinderOut(
+                name=at.cylinder,
+                across=at.across,
+                along=at.along,
+                bank=at.bank,
+                final=shown.final(figures.final) if figures and figures.final is not None else "",
+                first=shown.final(figures.first) if figures and figures.first is not None else "",
+                off=_off(shown, figures.deviation_percent) if figures and not conflict else "",
+                place=place,
+                says=place_sentence(figures, unit, rules) if figures and not conflict else "",
+                conflict=conflict,
+                left_out="" if has else left_out,
+                readings=mine,
+            )
+        )
+    return found
+
+
+def _off(shown: Shown, percent: float | None) -> str:
+    return "" if percent is None else shown.off_the_mean(percent).removesuffix(" of all")
+
+
+def _figures(dry: SeriesJudgement | None, unit: Unit) -> FiguresOut:
+    if dry is None or dry.mean is None:
+        return FiguresOut("", "", "", "", "", "")
+    shown = Shown(unit, dry.rules)
+    low, high, over = dry.lowest, dry.highest, dry.lowest_over_highest
+    return FiguresOut(
+        mean=shown.final(dry.mean),
+        mean_deviation=pressure(dry.mean_deviation, unit, decimals=unit.decimals + 1)
+        if dry.mean_deviation is not None
+        else "",
+        percent=shown.mean_deviation_percent(dry.mean_deviation_percent)
+        if dry.mean_deviation_percent is not None
+        else "",
+        lowest=f"{low.cylinder}: {shown.final(low.value)}" if low else "",
+        highest=f"{high.cylinder}: {shown.final(high.value)}" if high else "",
+        lowest_over_highest=shown.lowest_over_highest(over) if over is not None and dry.count > 1 else "",
+    )
+
+
+def _running(dry: SeriesJudgement | None, unit: Unit) -> list[RunningOut]:
+    if dry is None:
+        return []
+    return [
+        RunningOut(row.cylinder, from_si(row.final, unit), from_si(row.mean, unit), row.mean_deviation_percent)
+        for row in dry.running
+    ]

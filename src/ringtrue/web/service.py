@@ -1,0 +1,104 @@
+"""What every way in needs: the shop's place, its open record book, who may come in, and whom to tell."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, TypeVar
+
+from starlette.concurrency import run_in_threadpool
+
+from ringtrue.web.announcer import Announcer
+from ringtrue.web.live import live
+from ringtrue.web.wire import encode
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from starlette.requests import Request
+
+    from ringtrue.records import Book
+    from ringtrue.shop.workplace import Workplace
+    from ringtrue.web.sessions import Session, Sessions
+
+T = TypeVar("T")
+
+
+class Service:
+    """
+    One running server.
+
+    Parameters
+    ----------
+    place : Workplace
+        Settings and book.
+    book : Book
+        The record book, open.
+    sessions : Sessions
+        Who may come in.
+    origins : frozenset of str
+        The addresses under which this server is reached, each with its scheme and port: ``http://127.0.0.1:8417``.
+    secure : bool
+        It is served over https.
+    """
+
+    def __init__(
+        self, place: Workplace, book: Book, sessions: Sessions, origins: frozenset[str], *, secure: bool = False
+    ) -> None:
+        self.place = place
+        self.book = book
+        self.sessions = sessions
+        self.origins = origins
+        self.secure = secure
+        self.announcer = Announcer(self.state)
+
+    def state(self, test_id: str) -> bytes:
+        """
+        Work out a test as it stands.
+
+        Parameters
+        ----------
+        test_id : str
+            The test.
+
+        Returns
+        -------
+        bytes
+            A `ringtrue.web.wire.LiveTest`, as JSON.
+        """
+        settings = self.place.settings
+        return encode(live(self.book.test(test_id), settings.limits, settings.pressure))
+
+    async def do(self, work: Callable[..., T], *arguments: object) -> T:
+        """
+        Do what waits for a disk, without stopping anybody else.
+
+        Parameters
+        ----------
+        work : callable
+            What.
+        *arguments
+            What it takes.
+
+        Returns
+        -------
+        object
+            What it returns.
+        """
+        return await run_in_threadpool(work, *arguments)
+
+
+def session_of(request: Request) -> Session:
+    """
+    Return who asks; the way in has been found open to him.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    Session
+        Person, device and role.
+    """
+    session: Session = request.scope["ringtrue.session"]
+    return session
