@@ -206,7 +206,7 @@ class _Open:
     async def _speak(self) -> None:
         said = False
         if self._scope["type"] == "websocket":
-            first = {"type": "websocket.connect"}
+            first: dict[str, Any] = {"type": "websocket.connect"}
         else:
             first = {"type": "http.request", "body": self._body, "more_body": False}
 

@@ -230,7 +230,7 @@ def admitted(service: Service, route: Route, request: Request) -> Response | Non
             "This device is not let in.",
             401,
             "Pair it from the shop PC first: Devices, Let a device in.",
-            Way("/pair", "To pair this device"),
+            Way("/pair", "Pair this device"),
         )
         shut.headers["www-authenticate"] = 'Bearer realm="ringtrue"'  # RFC 9110, 15.5.2 asks for one
         return shut

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import ipaddress
 import re
 import socket
@@ -45,10 +46,8 @@ def own_names() -> tuple[str, ...]:
     """
     found = [address for family, far in FAR_AWAY if (address := _own_towards(family, far))]
     name = socket.gethostname().lower()
-    try:
+    with contextlib.suppress(OSError):  # a machine that does not know itself by name
         found += [str(each[4][0]) for each in socket.getaddrinfo(name, None, type=socket.SOCK_DGRAM)]
-    except OSError:  # a machine that does not know itself by name
-        pass
     addresses = [ipaddress.ip_address(each) for each in dict.fromkeys(found) if "%" not in each]
     reached = [each for each in addresses if not (each.is_loopback or each.is_link_local or each.is_unspecified)]
     reached.sort(key=lambda each: (each.version, not each.is_private))

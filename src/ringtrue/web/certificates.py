@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-import datetime
+import datetime as dt
 import ipaddress
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -18,12 +18,12 @@ from cryptography.x509.oid import ExtendedKeyUsageOID, NameOID
 from ringtrue.errors import CannotWrite, InputRefused
 from ringtrue.web.sessions import write_private
 
-AUTHORITY_LASTS = datetime.timedelta(days=3650)
-SERVER_LASTS = datetime.timedelta(days=365)
+AUTHORITY_LASTS = dt.timedelta(days=3650)
+SERVER_LASTS = dt.timedelta(days=365)
 """Below the 825 days beyond which some phones refuse a certificate of an authority that its user has added."""
-RENEWED_BEFORE = datetime.timedelta(days=90)
+RENEWED_BEFORE = dt.timedelta(days=90)
 """What is left of a certificate when a new one is made."""
-SLOW_CLOCKS = datetime.timedelta(days=2)
+SLOW_CLOCKS = dt.timedelta(days=2)
 """A phone whose clock is late by so much still takes it."""
 PRIVATE = (
     "127.0.0.0/8",  # RFC 1122, 3.2.1.3
@@ -66,10 +66,10 @@ class Authority:
     may: tuple[str, ...]
     chain: Path
     key: Path
-    until: datetime.datetime
+    until: dt.datetime
 
 
-def certified(folder: Path, names: Iterable[str], now: datetime.datetime | None = None) -> Authority:
+def certified(folder: Path, names: Iterable[str], now: dt.datetime | None = None) -> Authority:
     """
     Find or make the authority, and a certificate of the server for all its names.
 
@@ -96,11 +96,11 @@ def certified(folder: Path, names: Iterable[str], now: datetime.datetime | None 
 
     Notes
     -----
-    The authority is made anew, and every phone has to trust it anew, only when it is damaged, within `RENEWED_BEFORE` of
-    its end, or when a name is asked for that it may not certify (RFC 5280, 4.2.1.10). An address that changes within the
-    private networks takes a new certificate of the server, which phones do not notice.
+    The authority is made anew, and every phone has to trust it anew, only when it is damaged, within `RENEWED_BEFORE`
+    of its end, or when a name is asked for that it may not certify (RFC 5280, 4.2.1.10). An address that changes within
+    the private networks takes a new certificate of the server, which phones do not notice.
     """
-    now = now or datetime.datetime.now(datetime.UTC)
+    now = now or dt.datetime.now(dt.UTC)
     wanted = [_general(each) for each in dict.fromkeys(names)]
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -184,20 +184,16 @@ def _may(permitted: list[Name], wanted: x509.GeneralName) -> bool:
     return any(isinstance(each, str) and f".{wanted.value}".endswith(f".{each}") for each in permitted)
 
 
-def _new_authority(folder: Path, wanted: list[x509.GeneralName], now: datetime.datetime) -> Pair:
+def _new_authority(folder: Path, wanted: list[x509.GeneralName], now: dt.datetime) -> Pair:
     key = ec.generate_private_key(ec.SECP256R1())
     serial = x509.random_serial_number()
     name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"ringtrue on this shop PC, {serial % 10**6:06d}")])
-    permitted: list[x509.GeneralName] = [
-        *(x509.DNSName(each) for each in LOCAL_NAMES),
-        *(x509.IPAddress(ipaddress.ip_network(each)) for each in PRIVATE),
+    usual: list[Name] = [*LOCAL_NAMES, *(ipaddress.ip_network(each) for each in PRIVATE)]
+    more = [each.value for each in wanted if not _may(usual, each)]
+    permitted = [
+        x509.DNSName(each) if isinstance(each, str) else x509.IPAddress(ipaddress.ip_network(each))
+        for each in [*usual, *more]
     ]
-    for each in wanted:
-        if isinstance(each, x509.IPAddress):
-            if not any(isinstance(net, x509.IPAddress) and each.value in net.value for net in permitted):
-                permitted.append(x509.IPAddress(ipaddress.ip_network(each.value)))
-        elif each not in permitted:
-            permitted.append(each)
     made = (
         x509.CertificateBuilder()
         .subject_name(name)
@@ -216,7 +212,7 @@ def _new_authority(folder: Path, wanted: list[x509.GeneralName], now: datetime.d
     return made, key
 
 
-def _new_server(folder: Path, authority: Pair, wanted: list[x509.GeneralName], now: datetime.datetime) -> Pair:
+def _new_server(folder: Path, authority: Pair, wanted: list[x509.GeneralName], now: dt.datetime) -> Pair:
     issuer, issuer_key = authority
     key = ec.generate_private_key(ec.SECP256R1())
     made = (
@@ -254,7 +250,7 @@ def _usage(*, signs: bool) -> x509.KeyUsage:
 
 
 def _still_good(
-    server: x509.Certificate, authority: x509.Certificate, wanted: list[x509.GeneralName], now: datetime.datetime
+    server: x509.Certificate, authority: x509.Certificate, wanted: list[x509.GeneralName], now: dt.datetime
 ) -> bool:
     try:
         server.verify_directly_issued_by(authority)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Annotated
 
-import msgspec
 import segno
 from msgspec import Meta, Struct
 
@@ -14,7 +13,7 @@ from ringtrue.web.answers import answer
 from ringtrue.web.bodies import body_of, read_json
 from ringtrue.web.forms import Form, read_form
 from ringtrue.web.page import FIRST, Frame, Way, page, see
-from ringtrue.web.pairing import BY_NAME, Label, RoleName, label
+from ringtrue.web.pairing import Label, Role, label
 from ringtrue.web.routes import ROLES, Route, Who
 from ringtrue.web.service import session_of
 
@@ -36,7 +35,7 @@ class DeviceOut(Struct, frozen=True):
     name: str
     person: str
     device: str
-    role: RoleName
+    role: Role
     program: bool
     used: int
     this: bool
@@ -73,7 +72,7 @@ class AnswerIn(Struct, frozen=True, forbid_unknown_fields=True):
     """The owner's answer to who knocks; null refuses it."""
 
     name: Id
-    role: RoleName | None
+    role: Role | None
 
 
 class RevokeIn(Struct, frozen=True, forbid_unknown_fields=True):
@@ -86,7 +85,7 @@ class ProgramIn(Struct, frozen=True, forbid_unknown_fields=True):
     """A program of the shop's own, and what it may do."""
 
     program: Label
-    role: RoleName
+    role: Role
 
 
 class ProgramOut(Struct, frozen=True):
@@ -111,7 +110,7 @@ def _devices(service: Service, request: Request) -> DevicesOut:
                 each.name,
                 each.person,
                 each.device,
-                msgspec.convert(ROLES[each.role], RoleName),
+                Role(ROLES[each.role]),
                 each.program,
                 round(now - each.seen),
                 each.name == mine.name,
@@ -126,7 +125,7 @@ def _devices(service: Service, request: Request) -> DevicesOut:
 
 
 def _reached(service: Service, request: Request) -> list[str]:
-    """Return the addresses that a device may be sent to: first the one that the owner himself uses, unless only he can."""
+    """Return where a device may be sent to: first the address that the owner uses, unless only this PC can use it."""
     here: str = request.scope["ringtrue.here"]
     mine = [] if is_loopback(here) and service.addresses else [here]
     return list(dict.fromkeys([*mine, *service.addresses]))
@@ -155,8 +154,8 @@ async def answer_knock(service: Service, request: Request) -> Response:
     return answer(Done(_answered(service, said.name, said.role)))
 
 
-def _answered(service: Service, name: str, role: str | None) -> str:
-    knock = service.door.answer(name, None if role is None else BY_NAME[role])
+def _answered(service: Service, name: str, role: Role | None) -> str:
+    knock = service.door.answer(name, role.who if role else None)
     if knock is None:
         raise NotInBook.of("", NONE_WAITS, "let it knock again, with a new code")
     return knock.name
@@ -177,9 +176,9 @@ async def program(service: Service, request: Request) -> Response:
     return answer(ProgramOut(name, await _token(service, request, name, said.role)), 201)
 
 
-async def _token(service: Service, request: Request, name: str, role: str) -> str:
+async def _token(service: Service, request: Request, name: str, role: Role) -> str:
     def work() -> str:
-        return service.sessions.admit(session_of(request).person, name, BY_NAME[role], program=True)
+        return service.sessions.admit(session_of(request).person, name, role.who, program=True)
 
     return await service.do(work)
 
@@ -206,7 +205,7 @@ def _page(service: Service, request: Request, form: Form, token: str = "") -> Re
         token=token,
         found=_devices(service, request),
         ago=ago,
-        roles=[(words, WHAT[words]) for words in BY_NAME],
+        roles=[(role.value, WHAT[role]) for role in Role],
         invitation=shown,
         code_is_void=invitation.code_is_void if invitation else False,
         picture=picture(shown.address) if shown else "",
@@ -218,9 +217,9 @@ def _page(service: Service, request: Request, form: Form, token: str = "") -> Re
 
 
 WHAT = {
-    "looks on": "looks on: sees everything, writes nothing",
-    "enters readings": "enters readings: takes tests, corrects, chooses",
-    "owner": "owner: all that, and lets devices in",
+    Role.LOOKS_ON: "looks on: sees everything, writes nothing",
+    Role.ENTERS: "enters readings: takes tests, corrects, chooses",
+    Role.OWNER: "owner: all that, and lets devices in",
 }
 """What each role may do, in words."""
 
@@ -312,11 +311,12 @@ async def program_form(service: Service, request: Request) -> Response:
     return _page(service, request, Form(), token)
 
 
-def _role(form: Form) -> str:
+def _role(form: Form) -> Role:
     role = form.text("role")
-    if role not in BY_NAME:
-        raise InputRefused.of(f"“{role}”", "that is no role", f"choose one of: {', '.join(BY_NAME)}", "role")
-    return role
+    try:
+        return Role(role)
+    except ValueError:
+        raise InputRefused.of(f"“{role}”", "that is no role", f"choose one of: {', '.join(Role)}", "role") from None
 
 
 ROUTES = (

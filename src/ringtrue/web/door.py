@@ -23,7 +23,7 @@ _BETWEEN = re.compile(r"[\s-]+")
 
 
 class State(StrEnum):
-    """How it stands with a device that knocks."""
+    """How it stands with a device that asked to be let in."""
 
     WAITING = "waiting"
     LET_IN = "let in"
@@ -60,7 +60,7 @@ class Invitation:
 
     @property
     def seconds(self) -> int:
-        """How long it still lasts. [s]"""
+        """How long it still lasts, in seconds."""
         return max(0, round(self.until - time.monotonic()))
 
 

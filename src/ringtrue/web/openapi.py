@@ -1,4 +1,4 @@
-"""The description of the HTTP interface, OpenAPI 3.1, made from the table of ways in and the types of what goes over it."""
+"""The description of the HTTP interface, OpenAPI 3.1, made from the table of ways in and the types on the wire."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ REFUSALS = {
     "404": "There is no such thing in the book.",
     "405": "That cannot be done here.",
     "421": "The server does not go by that name.",
-    "422": "What was sent cannot be used; every fault names its field. With `doubtful` it is done once `confirmed` is sent.",
+    "422": "It cannot be used; every fault names its field. With `doubtful` it is done once `confirmed` is sent.",
     "500": "A fault of ringtrue itself; what was called saved is in the book.",
     "503": "The record book cannot be used now; it may be tried again.",
     "507": "There is no room left.",
@@ -39,9 +39,9 @@ What the pages of ringtrue use, and a shop's own programs may. A program sends i
 Devices, as `Authorization: Bearer`; it needs no cookie and no Origin. A browser has a cookie, and whatever it writes or
 follows has to come from a page of this server.
 
-Figures may be sent as text, exactly as they were read; numbers are read as they are written. An unknown field is refused.
-Every writing request carries a key of its own, made at random where the reading was taken: sent again, it is acknowledged again
-and written once.
+Figures may be sent as text, exactly as they were read; numbers are read as they are written. An unknown field is
+refused. Whatever writes into the book carries a key of its own, made at random where the reading was taken: sent again,
+it is acknowledged again and written once.
 
 Fields may be added in later editions; none is renamed or removed. Times tell when something was noted; order is told by
 entry numbers alone."""
@@ -63,7 +63,7 @@ def description(routes: Iterable[Route]) -> dict[str, Any]:
     """
     told = [each for each in routes if each.summary]
     types = list(dict.fromkeys(kind for each in told for kind in (each.takes, each.gives) if kind is not None))
-    _, schemas = msgspec.json.schema_components([*types, Refused], REFERENCE)
+    _, schemas = msgspec.json.schema_components([*types, Refused], ref_template=REFERENCE)
     paths: dict[str, dict[str, Any]] = {}
     for each in told:
         path = _PARAMETER.sub(r"{\g<name>}", each.path)

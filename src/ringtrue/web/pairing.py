@@ -1,10 +1,10 @@
-"""How a device asks to be let in: it opens the page with a secret, or a code, says who it is, and waits for the owner."""
+"""How a device asks to be let in: with a secret or a code; it says who it is, and waits for the owner."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated, Literal
+from enum import StrEnum
+from typing import TYPE_CHECKING, Annotated
 
-import msgspec
 from msgspec import Meta, Struct
 
 from ringtrue.errors import InputRefused
@@ -29,8 +29,19 @@ KEPT_BY_BROWSER = 400 * 24 * 3600
 Label = Annotated[
     str, Meta(min_length=1, max_length=60, description="A name that a person reads; no line breaks, not only blanks.")
 ]
-RoleName = Literal["looks on", "enters readings", "owner"]
-BY_NAME = {words: role for role, words in ROLES.items()}
+
+
+class Role(StrEnum):
+    """What each role is called on the wire; the words are those of `ringtrue.web.routes.ROLES`."""
+
+    LOOKS_ON = ROLES[Who.LOOKS_ON]
+    ENTERS = ROLES[Who.ENTERS]
+    OWNER = ROLES[Who.OWNER]
+
+    @property
+    def who(self) -> Who:
+        """Who may come in by it."""
+        return next(who for who, words in ROLES.items() if words == self.value)
 
 
 class PairIn(Struct, frozen=True, forbid_unknown_fields=True):
@@ -55,7 +66,7 @@ class Paired(Struct, frozen=True):
     While it waits, `number` is shown on both screens, and `ticket` asks again; both are told once.
     """
 
-    state: Literal["waiting", "let in", "refused", "too late"]
+    state: State
     device: str = ""
     role: str = ""
     ticket: str = ""
@@ -68,7 +79,7 @@ class Me(Struct, frozen=True):
     name: str
     person: str
     device: str
-    role: RoleName
+    role: Role
     program: bool
 
 
@@ -109,9 +120,9 @@ async def pair(service: Service, request: Request) -> Response:
     if role is not None:
         old = request.scope.get("ringtrue.session")
         if old is not None and old.role >= role:  # it is in already; the secret is spent all the same
-            return answer(Paired(State.LET_IN.value, old.device, ROLES[old.role]))
+            return answer(Paired(State.LET_IN, old.device, ROLES[old.role]))
         token = await service.do(service.sessions.admit, person, device, role)
-        return await _let_in(service, request, Paired(State.LET_IN.value, device, ROLES[role]), token)
+        return await _let_in(service, request, Paired(State.LET_IN, device, ROLES[role]), token)
     heard = service.door.knock(said.secret, said.code, person, device)
     if heard is None:
         return answer(Refused("This code is wrong, spent or too old. Make a new one on the shop PC.", []), 403)
@@ -127,7 +138,7 @@ async def wait(service: Service, request: Request) -> Response:
 async def _told(service: Service, request: Request, heard: Heard) -> Response:
     device = heard.knock.device if heard.knock else ""
     role = ROLES.get(heard.knock.role, "") if heard.knock else ""
-    said = Paired(heard.state.value, device, role, heard.ticket, heard.number)
+    said = Paired(heard.state, device, role, heard.ticket, heard.number)
     return await _let_in(service, request, said, heard.token) if heard.token else answer(said)
 
 
@@ -152,7 +163,7 @@ async def me(service: Service, request: Request) -> Response:
     """Tell who asks."""
     del service
     mine = session_of(request)
-    return answer(Me(mine.name, mine.person, mine.device, msgspec.convert(ROLES[mine.role], RoleName), mine.program))
+    return answer(Me(mine.name, mine.person, mine.device, Role(ROLES[mine.role]), mine.program))
 
 
 async def pair_page(service: Service, request: Request) -> Response:

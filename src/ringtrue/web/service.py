@@ -57,7 +57,7 @@ class Service:
         The server is being stopped; open streams end.
     """
 
-    def __init__(  # noqa: PLR0913 - what a server is made of, put together in one place
+    def __init__(
         self,
         place: Workplace,
         book: Book,

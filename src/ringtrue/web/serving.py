@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from ringtrue.shop.workplace import Workplace
-    from ringtrue.web.certificates import Authority
 
 LAST_WORDS = 1
 """When the server stops, who still follows something gets so long to let go. [s]"""
@@ -37,8 +36,8 @@ TAKEN = {errno.EADDRINUSE, 10048}
 FORBIDDEN = {errno.EACCES, errno.EPERM, 10013}
 LISTENS = "Caution: over plain http anybody on this network can read along and pass himself off. Start it with --https."
 FORBIDS = (
-    "Over plain http a phone's browser keeps no page for when the Wi-Fi is gone, opens no camera within a page, and lets "
-    "the screen go dark."
+    "Over plain http a phone's browser keeps no page for when the Wi-Fi is gone, opens no camera within a page, and "
+    "lets the screen go dark."
 )
 
 
@@ -238,11 +237,13 @@ def _say(asked: Asked, service: Service, here: str, first: str) -> None:
         lines += ["", f"Who may come in could not be read, and was set aside as {service.sessions.set_aside}."]
         lines += ["Every device has to be paired anew."]
     if authority is not None:
-        lines += ["", f"A phone is told to trust it as {(far or (here,))[0]}/trust explains. SHA-256 fingerprint of its authority:"]
+        lines += [
+            "",
+            f"How a phone is told to trust it: {(far or (here,))[0]}/trust. SHA-256 fingerprint of its authority:",
+        ]
         lines += [f"  {authority.fingerprint}"]
     elif asked.lan:
         lines += ["", LISTENS, FORBIDS]
     lines += ["", f"Open this as the owner; it is good once, within {MINUTES_OF_A_SECRET} minutes:", f"  {first}", ""]
     lines += ["Ctrl-C stops it."]
     print("\n".join(lines), flush=True)  # noqa: T201 - what a command says, it prints
-
