@@ -177,7 +177,8 @@ def file_sheet(connection: Connection, engine: tuple[str, str], text: str, stamp
     key, name = engine
     sha = _write.sheet_fingerprint(text)
     had = select(sheets.c.revision).where(sheets.c.engine == key, sheets.c.sha256 == sha)
-    before, made = connection.execute(had).scalar_one_or_none(), _chain.made_by(connection, stamp.key, where)
+    before: int | None = connection.execute(had).scalar_one_or_none()
+    made = _chain.made_by(connection, stamp.key, where)
     if before is not None and made is not None:
         _chain.written_before(connection, _chain.EVENTS, _filed(key, before), stamp, where)
         return before

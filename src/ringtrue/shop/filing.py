@@ -55,9 +55,7 @@ def file_sheet(book: Book, text: str, stamped: Stamped, engine: str = "") -> She
             Fault(f"“{sheet.key}”", why, "go to that engine and change it there, or use another name", "name")
         )
     made = _said_anew(text, known, filed_before=book.made_with(stamped.key) is not None)
-    return book.file_sheet(
-        sheet.key, sheet.name, made, key=stamped.key, who=stamped.who, device=stamped.device
-    )
+    return book.file_sheet(sheet.key, sheet.name, made, key=stamped.key, who=stamped.who, device=stamped.device)
 
 
 def _revisions(book: Book, key: str) -> tuple[SheetRevision, ...]:

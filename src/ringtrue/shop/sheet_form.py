@@ -161,7 +161,8 @@ def what_follows(said: Mapping[str, str], carried: Carried | None = None) -> Fil
     whole = fill_in(said, carried)
     if whole.sheet is not None:
         return whole
-    rest, left_out = dict(said), []
+    rest = dict(said)
+    left_out: list[str] = []
     for name, usual in _STANDING_IN.items():
         rest[name] = rest.get(name, "") or usual
     for _ in range(_ROUNDS):

@@ -12,6 +12,7 @@ from ringtrue.errors import RingtrueError
 from ringtrue.web import pairing, readings
 from ringtrue.web.access import Gate, admitted
 from ringtrue.web.answers import answer, refusal
+from ringtrue.web.pages import table as pages
 from ringtrue.web.wire import Refused
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from ringtrue.web.routes import Route
     from ringtrue.web.service import Service
 
-ROUTES: tuple[Route, ...] = (*pairing.ROUTES, *readings.ROUTES)
+ROUTES: tuple[Route, ...] = (*pairing.ROUTES, *readings.ROUTES, *pages.ROUTES)
 """Every way in."""
 
 
