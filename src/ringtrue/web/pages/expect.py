@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from starlette.responses import HTMLResponse
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from ringtrue.web.service import Service
 
 
-def _facts(service: Service, request: Request) -> tuple[EngineInBook, dict[str, object]]:
+def _facts(service: Service, request: Request) -> tuple[EngineInBook, dict[str, Any]]:
     engine = find_engine(service.book, engine_asked(request))
     revisions = service.book.sheets(engine.key)
     if not revisions:

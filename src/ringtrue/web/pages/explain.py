@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
 from ringtrue.errors import InputRefused
@@ -29,7 +29,7 @@ MOST_DRAWN = 4
 MOST_KEPT = 16
 """Explanations kept in memory, so that a page that is loaded again comes at once."""
 
-_kept: WeakKeyDictionary[Service, dict[object, dict[str, object]]] = WeakKeyDictionary()
+_kept: WeakKeyDictionary[Service, dict[object, dict[str, Any]]] = WeakKeyDictionary()
 _one_at_a_time = threading.Lock()
 
 
@@ -42,7 +42,7 @@ async def explain(service: Service, request: Request) -> Response:
     return page(request, "explain.html.j2", frame, test=recorded.test_id, **facts)
 
 
-def _facts(service: Service, recorded: Recorded) -> dict[str, object]:
+def _facts(service: Service, recorded: Recorded) -> dict[str, Any]:
     heads = tuple(each.head for each in service.book.tests(recorded.header.engine))
     key = (recorded.test_id, recorded.head, heads, repr(service.place.settings.practice))
     with _one_at_a_time:
@@ -55,7 +55,7 @@ def _facts(service: Service, recorded: Recorded) -> dict[str, object]:
         return kept[key]
 
 
-def _made(service: Service, recorded: Recorded) -> dict[str, object]:
+def _made(service: Service, recorded: Recorded) -> dict[str, Any]:
     try:
         made = explain_recorded(service.book, recorded.test_id, service.place.practice())
     except InputRefused as error:
@@ -78,7 +78,7 @@ def _made(service: Service, recorded: Recorded) -> dict[str, object]:
     }
 
 
-def _drawings(made: ExplainedTest, recorded: Recorded) -> dict[str, object]:
+def _drawings(made: ExplainedTest, recorded: Recorded) -> dict[str, Any]:
     from ringtrue.report.causes_figure import causes_svg, causes_view
     from ringtrue.report.moved_figure import moved_svg, moved_view
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from ringtrue.intake import parse_sheet
 from ringtrue.web.page import Frame, Way, as_page, page
@@ -48,7 +48,7 @@ async def first(service: Service, request: Request) -> Response:
 async def engine(service: Service, request: Request) -> Response:
     """Show one engine: its tests, its sheet, the ways on."""
 
-    def look() -> dict[str, object]:
+    def look() -> dict[str, Any]:
         found = find_engine(service.book, engine_asked(request))
         revisions = service.book.sheets(found.key)
         sheet = parse_sheet(revisions[-1].text) if revisions else None
@@ -62,10 +62,7 @@ async def engine(service: Service, request: Request) -> Response:
         }
 
     facts = await service.do(look)
-    frame = facts.pop("frame")
-    if not isinstance(frame, Frame):  # pragma: no cover - it was made above
-        raise TypeError
-    return page(request, "engine.html.j2", frame, engine_path=engine_path, **facts)
+    return page(request, "engine.html.j2", engine_path=engine_path, **facts)
 
 
 ROUTES = (

@@ -179,14 +179,13 @@ def _carried_test(made: Normalised, at: int) -> dict[str, object]:
     each = made.tests[at]
     test, found = each.of.test, each.carried
     assumed = test.gauge is None and made.to_gauge is not None
-    middle = wording.carried_text(found.middle, made.unit)
+    read, middle = wording.pressure(found.middle_read, made.unit), wording.carried_text(found.middle, made.unit)
     return {
         "test": each.of.test_id,
         "date": test.date,
         "lines": [
             *wording.factor_sentences(test.conditions, made.to, found.factor, gauge_assumed=assumed),
-            f"Middle of the finals: {wording.pressure(found.middle_read, made.unit)} as read; carried {middle} "
-            f"{made.unit.name}.",
+            f"Middle of the finals: {read} as read; carried {middle} {made.unit.name}.",
         ],
         "rows": [
             (

@@ -26,7 +26,7 @@ NOT_HERE = ("What is likeliest, and what would tell most", "The record", "Cautio
 async def judgement(service: Service, request: Request) -> Response:
     """Show what became of a test so far."""
 
-    def look() -> tuple[Recorded, dict[str, list[dict[str, Any]]], dict[str, object]]:
+    def look() -> tuple[Recorded, dict[str, list[dict[str, Any]]], dict[str, Any]]:
         recorded = service.book.test(request.path_params["test"])
         settings = service.place.settings
         facts = hand_over_recorded(service.book, recorded.test_id, settings, explained=False)
