@@ -14,6 +14,7 @@ from ringtrue.web import devices, openapi, pairing, readings, static_files, trus
 from ringtrue.web.access import Gate, admitted, refused, wants_page
 from ringtrue.web.answers import refusal
 from ringtrue.web.page import refusal_page
+from ringtrue.web.pages import table as pages
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -31,6 +32,7 @@ ROUTES: tuple[Route, ...] = (
     *trust.ROUTES,
     *openapi.ROUTES,
     *readings.ROUTES,
+    *pages.ROUTES,
 )
 """Every way in."""
 
