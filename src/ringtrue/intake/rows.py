@@ -33,6 +33,9 @@ _ALSO_CALLED = {
 PLACES_HEARD = ("crankcase", "intake", "exhaust", "coolant", "nothing")
 
 _OTHER_CYLINDER = re.compile(r"cylinder\s+(.{1,20})", re.IGNORECASE)
+NEVER_BELOW_THE_FIRST = "the needle holds the highest, so the final is never below the first"
+MISREAD_OR_SWAPPED = "check whether the two were swapped, or one was misread"
+"""Of a first above its final: why it cannot be, and what to do."""
 _OF_A_PULL = "this belongs to a pull, not to a leak-down reading"
 
 
@@ -143,8 +146,8 @@ def first_above_final(pull: Pull) -> Fault | None:
         return None
     return Fault(
         f"first {pull.first} above final {pull.final}",
-        "the needle holds the highest, so the final is never below the first",
-        "check whether the two were swapped, or one was misread",
+        NEVER_BELOW_THE_FIRST,
+        MISREAD_OR_SWAPPED,
     )
 
 

@@ -12,6 +12,7 @@ from ringtrue.intake import Day, first_above_final, implausible, parse_condition
 from ringtrue.measure.figures import readings_of
 from ringtrue.shop.opening import header_for, known_as
 from ringtrue.shop.typed import MOST_STROKES, order_of, reading_typed
+from ringtrue.shop.with_oil import check_oil
 from ringtrue.shop.workplace import this_person
 from ringtrue.units import Dimension, find_unit, parse_measured, parse_number
 
@@ -249,7 +250,11 @@ def add_pull(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entr
     before = _made(book, test_id, said, stamped)
     if before is not None:
         return before
-    row = pull_of(said, book.test(test_id), stamped.who)
+    recorded = book.test(test_id)
+    row = pull_of(said, recorded, stamped.who)
+    doubt = check_oil(row, recorded.test, _sheet(recorded) if recorded.sheet_text else None)
+    if doubt is not None and not said.confirmed:
+        raise Doubtful(doubt)
     try:
         return book.add(test_id, row, key=stamped.key, who=stamped.who, device=stamped.device)
     except InputRefused:

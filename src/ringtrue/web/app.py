@@ -9,7 +9,7 @@ from starlette.exceptions import HTTPException
 from starlette.routing import Route as Path
 
 from ringtrue.errors import RingtrueError
-from ringtrue.web import pairing, readings
+from ringtrue.web import live_pages, pairing, readings
 from ringtrue.web.access import Gate, admitted
 from ringtrue.web.answers import answer, refusal
 from ringtrue.web.wire import Refused
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from ringtrue.web.routes import Route
     from ringtrue.web.service import Service
 
-ROUTES: tuple[Route, ...] = (*pairing.ROUTES, *readings.ROUTES)
+ROUTES: tuple[Route, ...] = (*pairing.ROUTES, *readings.ROUTES, *live_pages.ROUTES)
 """Every way in."""
 
 

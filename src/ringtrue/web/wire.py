@@ -152,7 +152,8 @@ class CylinderOut(Struct, frozen=True):
     """
     One cylinder: where it is drawn (in cylinder spacings), what it reads, and its place.
 
-    `final`, `first` and `off` are texts with their units; empty where there is none. `conflict` withholds the verdict.
+    `final`, `first` and `off` are texts with their units; empty where there is none. `conflict` withholds the verdict;
+    `oil` tells what oil did.
     """
 
     name: str
@@ -166,6 +167,7 @@ class CylinderOut(Struct, frozen=True):
     says: str
     conflict: bool
     left_out: str
+    oil: str
     readings: list[PullOut]
 
 
@@ -187,6 +189,26 @@ class FiguresOut(Struct, frozen=True):
     lowest: str
     highest: str
     lowest_over_highest: str
+
+
+class BelievedOut(Struct, frozen=True):
+    """Finals that such an engine shows, in the unit of the test: another one is asked about before it is kept."""
+
+    low: float
+    high: float
+    largest: float
+    says: str
+    says_largest: str
+
+
+class SentencesOut(Struct, frozen=True):
+    """What a page says while readings are taken, also where the server is out of reach."""
+
+    first_above_final: str
+    oil_is_wrong: str
+    dry_first: str
+    drift: str
+    with_oil: list[str]
 
 
 class LiveTest(Struct, frozen=True):
@@ -215,6 +237,8 @@ class LiveTest(Struct, frozen=True):
     rules: list[str]
     dose: str
     wet_is_wrong: bool
+    believed: BelievedOut
+    sentences: SentencesOut
 
 
 class TestLine(Struct, frozen=True):
