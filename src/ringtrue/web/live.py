@@ -65,6 +65,7 @@ def readings(recorded: Recorded) -> list[PullOut]:
                 device=entry.device,
                 at=entry.at,
                 corrected=seq in corrected,
+                first_from_film=row.first_from_film,
             )
         )
     return found
@@ -162,6 +163,7 @@ def _cylinders(
                 conflict=conflict,
                 left_out="" if has else left_out,
                 readings=mine,
+                first_from_film=figures is not None and figures.first_from_film,
             )
         )
     return found
