@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringtrue.report.canvas import canvas, write
-from ringtrue.report.glyphs import fitted, printable
+from ringtrue.report.glyphs import fitted, printable, width_of
 from ringtrue.report.palette import HAIR, QUIET, SMALLEST
 from ringtrue.report.share_bars import bar, key, key_height, keyed, shares_of, told
 from ringtrue.report.svg import drawn
@@ -13,6 +13,8 @@ from ringtrue.report.views import MovedRow, MovedView
 from ringtrue.wording import capital, read_text, short_answer
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+
     from ringtrue.diagnosis.explanation import CylinderExplanation, Step
     from ringtrue.units import Unit
 
@@ -90,8 +92,7 @@ def moved_svg(view: MovedView, name: str) -> str:
         write(axes, (at, scale + 2.0), ("0", "1/4", "1/2", "3/4", "1")[part], 6.4, QUIET.light, align="center")
     for number, row in enumerate(view.rows):
         top = _HEAD + _ROW * number
-        title, size = fitted(printable(row.title), _LEFT - _EDGE - 2.0, 7.4, SMALLEST)
-        write(axes, (_EDGE, top + _BAR / 2), title, size)
+        _row_title(axes, top + _BAR / 2, printable(row.title))
         bar(axes, (left, top, room, _BAR), row.shares, named=True)
     key(axes, (_EDGE, scale + 6.5), wide, causes)
     texts = (
@@ -103,3 +104,13 @@ def moved_svg(view: MovedView, name: str) -> str:
         write(axes, (_EDGE, down), words, size, bold=bold)
     write(axes, (_EDGE, height - 3.6), _NOTE, 6.4, QUIET.light)
     return drawn(figure, name, view.says)
+
+
+def _row_title(axes: Axes, middle: float, title: str) -> None:
+    """Write what was read; its figure goes on a second line where one is too short."""
+    room = _LEFT - _EDGE - 2.0
+    what, bracket, rest = title.partition(" (")
+    lines = [what, f"({rest}"] if bracket and width_of(title, SMALLEST) > room else [title]
+    for number, line in enumerate(lines):
+        words, size = fitted(line, room, 7.4, SMALLEST)
+        write(axes, (_EDGE, middle + 3.2 * (number - (len(lines) - 1) / 2)), words, size)

@@ -114,15 +114,18 @@ CAUSE_LOOKS: Mapping[str, CauseLook] = MappingProxyType(
         "exhaust_valve": CauseLook(PAPER, LOW, "\\\\\\\\\\"),
         "gasket_neighbour": CauseLook(PAPER, UNSURE, "|||||"),
         "gasket_coolant": CauseLook(PAPER, HIGH, "-----"),
-        "not_filling": CauseLook(HIGH_WASH, ACCENT, "....."),
+        "not_filling": CauseLook(HIGH, PAPER, "--"),
         "late_closing": CauseLook(PAPER, ACCENT, "xxxxx"),
-        "carbon": CauseLook(INK, PAPER, "...."),
-        "slow_cranking": CauseLook(WASH, QUIET, "ooo"),
+        "carbon": CauseLook(INK, PAPER),
+        "slow_cranking": CauseLook(QUIET, PAPER, "\\\\"),
         "gauge_or_fitting": CauseLook(HAIR, QUIET),
-        "misread": CauseLook(PAPER, QUIET, "+++++"),
+        "misread": CauseLook(PAPER, QUIET, "+++"),
     }
 )
-"""How the share of each cause is drawn, by its key: no two are alike in grey."""
+"""
+How the share of each cause is drawn, by its key: no two are alike in grey. Lines alone, for a field of dots is hundreds
+of curves.
+"""
 
 SMALLEST = 6.0
 """No type on a printed sheet is smaller. [pt]"""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from ringtrue.diagnosis.causes import Cause
 from ringtrue.report.canvas import write
 from ringtrue.report.glyphs import fitted, printable, width_of
-from ringtrue.report.palette import CAUSE_LOOKS, INK, LOW, PAPER, QUIET, SMALLEST
+from ringtrue.report.palette import CAUSE_LOOKS, HIGH, INK, LOW, PAPER, QUIET, SMALLEST
 from ringtrue.report.views import CauseShare
 from ringtrue.wording import cause_label
 
@@ -23,7 +23,7 @@ KEY_ROW = 5.0
 _SWATCH, _SWATCH_HIGH, _KEY_TYPE = 8.0, 3.2, 7.0  # mm, mm, pt
 _KEY_COLUMN = 42.0  # mm
 _THINNEST = 0.004  # of a bar: thinner shares are not drawn, nor in the key
-_DARK = {LOW, INK}
+_DARK = {INK, LOW, HIGH, QUIET}
 """Fields on which type is white."""
 
 

@@ -155,7 +155,11 @@ def _cylinders(
                 across=at.across,
                 along=at.along,
                 bank=at.bank,
-                final=shown.final(figures.final) if figures and figures.final is not None else "",
+                final=_both(mine)
+                if conflict
+                else shown.final(figures.final)
+                if figures and figures.final is not None
+                else "",
                 first=shown.final(figures.first) if figures and figures.first is not None else "",
                 off=_off(shown, figures.deviation_percent) if figures and not conflict else "",
                 place=place,
@@ -167,6 +171,11 @@ def _cylinders(
             )
         )
     return found
+
+
+def _both(mine: list[PullOut]) -> str:
+    """Show readings that conflict as they were written, and not their mean, which nobody has read."""
+    return " or ".join(f"{row.final} {row.unit}" for row in mine if row.kind == Kind.DRY.value and row.final)
 
 
 def _off(shown: Shown, percent: float | None) -> str:
