@@ -164,8 +164,28 @@ def file_sheet(connection: Connection, engine: str, text: str) -> None:
 
 
 def _fingerprint(sheet_text: str | None) -> str | None:
-    if sheet_text is None:
-        return None
+    return None if sheet_text is None else sheet_fingerprint(sheet_text)
+
+
+def sheet_fingerprint(sheet_text: str) -> str:
+    """
+    Return the fingerprint of a build sheet.
+
+    Parameters
+    ----------
+    sheet_text : str
+        To the letter.
+
+    Returns
+    -------
+    str
+        SHA-256, 64 hexadecimal digits.
+
+    Raises
+    ------
+    InputRefused
+        It is no text.
+    """
     try:
         if "\0" not in sheet_text:
             return fingerprint(sheet_text)

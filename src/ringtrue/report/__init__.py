@@ -6,7 +6,7 @@ One content model, already worded, is made into a page of HTML or a PDF. Nothing
 
 from ringtrue.report.facts import CorrectionShown, HandOver, PhotographShown, WorkPlan
 from ringtrue.report.handover import content
-from ringtrue.report.html import as_html, policy
+from ringtrue.report.html import as_html, policy, sections_of
 from ringtrue.report.model import Paper, SheetContent
 from ringtrue.report.pdf import as_pdf
 from ringtrue.report.worksheet import worksheet
@@ -22,5 +22,6 @@ __all__ = [
     "as_pdf",
     "content",
     "policy",
+    "sections_of",
     "worksheet",
 ]

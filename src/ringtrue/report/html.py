@@ -71,6 +71,25 @@ def policy(content: SheetContent) -> str:
     return f"default-src 'none';{pictures} style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
 
 
+def sections_of(content: SheetContent) -> tuple[dict[str, Any], ...]:
+    """
+    Return the sections of a sheet for a template that is not the sheet's own.
+
+    Parameters
+    ----------
+    content : SheetContent
+        What stands on it.
+
+    Returns
+    -------
+    tuple of dict
+        Title and blocks of each section; a block has the name of its class in `ringtrue.report.model`, its fields, and,
+        where it is a picture, the drawing as ``svg``.
+    """
+    names = (f"p{number}" for number in count())
+    return tuple(_section(each, names) for each in content.sections)
+
+
 @cache
 def _template() -> Template:
     from jinja2 import Environment

@@ -99,7 +99,9 @@ _NOTHING = {PatternKey.NOTHING_STANDS_OUT, PatternKey.WET_OIL_VOLUME}
 """Patterns of a test that needs no explanation."""
 
 
-def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str = "") -> HandOver:
+def hand_over_recorded(
+    book: Book, test_id: str, settings: Settings, paper: str = "", *, explained: bool = True
+) -> HandOver:
     """
     Gather the facts of a hand-over sheet for a test of the book.
 
@@ -113,6 +115,8 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
         Names, thresholds and paper.
     paper : str
         "A4" or "Letter"; empty for the shop's own.
+    explained : bool
+        Look for what is likeliest, which takes a second or two; without it the sheet does not tell it.
 
     Returns
     -------
@@ -128,7 +132,11 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
     """
     recorded = book.test(test_id)
     found = judge_recorded(recorded, settings.limits)
-    explanation = _explanation(found, lambda: explain_recorded(book, test_id, practice_of(settings.practice)))
+    explanation = (
+        _explanation(found, lambda: explain_recorded(book, test_id, practice_of(settings.practice)))
+        if explained
+        else None
+    )
     owner = book.owner(recorded.header.engine)
     corrections = tuple(
         CorrectionShown(

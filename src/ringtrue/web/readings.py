@@ -86,6 +86,8 @@ async def follow(service: Service, request: Request) -> Response:
         yield b"retry: 1000\n\n"
         try:
             async for state in service.announcer.watch(test, LOOK_AGAIN):
+                if service.stopping:
+                    return
                 if service.sessions.find(token) is None:
                     yield b"event: gone\ndata: {}\n\n"
                     return
@@ -212,6 +214,7 @@ ROUTES = (
         Who.LOOKS_ON,
         follow,
         "Follow a test: a stream of server-sent events `state`, each a LiveTest; `gone` when the session is revoked.",
+        stream=True,
     ),
     Route(
         "POST",
