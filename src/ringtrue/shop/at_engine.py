@@ -10,6 +10,7 @@ from ringtrue.compression import Kind, LeakdownReading, Pull
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
 from ringtrue.intake import Day, first_above_final, implausible, parse_conditions, parse_run, parse_sheet
 from ringtrue.measure.figures import readings_of
+from ringtrue.shop.film import marked
 from ringtrue.shop.opening import header_for, known_as
 from ringtrue.shop.typed import MOST_STROKES, order_of, reading_typed
 from ringtrue.shop.with_oil import check_oil
@@ -62,6 +63,8 @@ class PullSaid:
         The figures are meant as they are.
     at : str
         When, by the clock of the device; kept as written.
+    first_from_film : bool
+        Of a correction: the first was read later, off the builder's own film of the pull.
     """
 
     cylinder: str
@@ -77,6 +80,7 @@ class PullSaid:
     note: str = ""
     confirmed: bool = False
     at: str = ""
+    first_from_film: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -404,6 +408,7 @@ def correct_pull(book: Book, test_id: str, seq: int, said: PullSaid, why: str, s
         strokes=typed.strokes or before.strokes,
         note=note,
     )
+    pull = marked(before, pull, from_film=said.first_from_film)
     entry = book.correct(test_id, seq, pull, why=why.strip(), key=stamped.key, who=stamped.who, device=stamped.device)
     return entry, pull
 

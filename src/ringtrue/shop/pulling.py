@@ -13,6 +13,7 @@ from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import implausible
 from ringtrue.quantities import Measured
 from ringtrue.records import Header
+from ringtrue.shop.film import marked
 from ringtrue.shop.judging import Judged, judge_so_far, judge_test
 from ringtrue.shop.typed import Typed
 from ringtrue.shop.with_oil import wet_is_wrong
@@ -275,6 +276,7 @@ class Session:
             # The note of a pull without a final says why the cylinder was left out, which it no longer is.
             note="" if pull.final is None else pull.note,
         )
+        changed = marked(pull, changed, from_film=False)
         seq = self.recorded.standing[index]
         self.book.correct(self.test_id, seq, changed, why=why, key=_key(), who=self.who, device=self.device)
         self.recorded = self.book.test(self.test_id)

@@ -88,6 +88,7 @@ def readings(recorded: Recorded) -> list[PullOut]:
                 device=entry.device,
                 at=entry.at,
                 corrected=seq in corrected,
+                first_from_film=row.first_from_film,
             )
         )
     return found
@@ -217,6 +218,7 @@ def _cylinders(
                 left_out="" if has else left_out,
                 oil="",
                 readings=mine,
+                first_from_film=figures is not None and figures.first_from_film,
             )
         )
     return found

@@ -126,6 +126,7 @@ def rendered(request: Request, template: str, **facts: object) -> str:
             enters=role >= Who.ENTERS,
             owner=role >= Who.OWNER,
             path=request.url.path,
+            plain=request.scope.get("ringtrue.plain", False),
             deferral=deferral(),
             **facts,
         )

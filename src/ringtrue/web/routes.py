@@ -51,6 +51,8 @@ class Route:
         Types of `ringtrue.web.wire`; None where there is no JSON.
     status : int
         Of success.
+    stream : bool
+        It stays open; only a page of this server may follow it, or a program.
     """
 
     method: str
@@ -61,3 +63,4 @@ class Route:
     takes: type[Struct] | None = None
     gives: type[Struct] | None = None
     status: int = 200
+    stream: bool = False

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 from starlette.concurrency import run_in_threadpool
 
 from ringtrue.web.announcer import Announcer
+from ringtrue.web.door import Door
 from ringtrue.web.live import live
 from ringtrue.web.wire import encode
 
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 
     from ringtrue.records import Book
     from ringtrue.shop.workplace import Workplace
+    from ringtrue.web.certificates import Authority
+    from ringtrue.web.routes import Route
     from ringtrue.web.sessions import Session, Sessions
 
 T = TypeVar("T")
@@ -38,16 +41,43 @@ class Service:
         The addresses under which this server is reached, each with its scheme and port: ``http://127.0.0.1:8417``.
     secure : bool
         It is served over https.
+    addresses : tuple of str
+        Those of the origins that a device in the network is sent to, the likeliest first; none when only this machine
+        is served.
+    authority : Authority or None
+        Whose certificate is served, over https.
+
+    Attributes
+    ----------
+    door : Door
+        Lets devices in.
+    routes : tuple of Route
+        Every way in; set where the server is put together.
+    stopping : bool
+        The server is being stopped; open streams end.
     """
 
     def __init__(
-        self, place: Workplace, book: Book, sessions: Sessions, origins: frozenset[str], *, secure: bool = False
+        self,
+        place: Workplace,
+        book: Book,
+        sessions: Sessions,
+        origins: frozenset[str],
+        *,
+        secure: bool = False,
+        addresses: tuple[str, ...] = (),
+        authority: Authority | None = None,
     ) -> None:
         self.place = place
         self.book = book
         self.sessions = sessions
         self.origins = origins
         self.secure = secure
+        self.addresses = addresses
+        self.authority = authority
+        self.routes: tuple[Route, ...] = ()
+        self.stopping = False
+        self.door = Door(sessions)
         self.announcer = Announcer(self.state)
 
     def state(self, test_id: str) -> bytes:

@@ -60,6 +60,7 @@ class CorrectionIn(In, frozen=True):
     strokes: Figure = ""
     cylinder: Annotated[str, Meta(max_length=200, description="Another cylinder; empty for the same.")] = ""
     confirmed: bool = False
+    first_from_film: Annotated[bool, Meta(description="The first was read later, off the builder's own film.")] = False
 
 
 class WithdrawalIn(In, frozen=True):
@@ -136,6 +137,7 @@ class PullOut(Struct, frozen=True):
     device: str
     at: str
     corrected: bool
+    first_from_film: bool
 
 
 class Saved(Struct, frozen=True):
@@ -169,6 +171,7 @@ class CylinderOut(Struct, frozen=True):
     left_out: str
     oil: str
     readings: list[PullOut]
+    first_from_film: bool
 
 
 class RunningOut(Struct, frozen=True):
