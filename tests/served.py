@@ -19,6 +19,7 @@ from ringtrue.intake import parse_sheet, read_settings
 from ringtrue.records import Book, Header
 from ringtrue.shop.workplace import Workplace
 from ringtrue.web.app import application
+from ringtrue.web.certificates import certified
 from ringtrue.web.routes import Who
 from ringtrue.web.service import Service
 from ringtrue.web.sessions import Sessions
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
 STORY = Path(__file__).parents[1] / "src" / "ringtrue" / "cli" / "story"
 LAN_NAME = "shop-pc.test"
 """A name of the workshop's network; .test is nobody's (RFC 6761, 6.2)."""
+NAMES = ("127.0.0.1", "localhost", LAN_NAME)
 UP = 10.0
 """A server that has not come up in so long does not run. [s]"""
 ANSWERED = 30.0
@@ -172,10 +174,13 @@ class Served:
     ----------
     folder : Path
         Book, settings and sessions are kept there.
+    secure : bool
+        Over https, with a certificate made on the spot.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, *, secure: bool = False) -> None:
         self.folder = folder
+        self.authority = certified(folder / "certificates", NAMES) if secure else None
         self.port = free_port()
         self.book_path = folder / "book.ringtrue"
         self.settings = folder / "settings.toml"
@@ -186,17 +191,22 @@ class Served:
         with Book.open(self.book_path):
             pass
 
-    @property
-    def address(self) -> str:
-        """Where the pages are."""
-        return f"http://127.0.0.1:{self.port}"
+    def address(self, name: str = "127.0.0.1") -> str:
+        """Return where the pages are, under one of the server's names."""
+        return f"{'https' if self.authority else 'http'}://{name}:{self.port}"
 
     def start(self) -> None:
         """Open the book and listen."""
         place = Workplace(read_settings(self.settings), self.settings, str(self.book_path))
         book = place.open_book(create=False)
-        names = ("127.0.0.1", "localhost", LAN_NAME)
-        self.service = Service(place, book, self.sessions, frozenset(f"http://{name}:{self.port}" for name in names))
+        self.service = Service(
+            place,
+            book,
+            self.sessions,
+            frozenset(self.address(name) for name in NAMES),
+            secure=self.authority is not None,
+            authority=self.authority,
+        )
         config = uvicorn.Config(
             application(self.service),
             host="127.0.0.1",
@@ -205,6 +215,8 @@ class Served:
             server_header=False,
             lifespan="off",
             timeout_graceful_shutdown=1,
+            ssl_certfile=self.authority.chain if self.authority else None,
+            ssl_keyfile=self.authority.key if self.authority else None,
         )
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, name="the pages", daemon=True)
