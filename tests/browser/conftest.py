@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 import shutil
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import sync_playwright
@@ -15,17 +16,22 @@ from tests.served import LAN_NAME, Served
 from ringtrue.web.routes import Who
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
     from playwright.sync_api import Browser, BrowserContext, Playwright
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
-PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
-PC = {"viewport": {"width": 1440, "height": 900}}
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 360, "height": 740},
+    "has_touch": True,
+    "is_mobile": True,
+    "device_scale_factor": 2,
+}
+PC: dict[str, Any] = {"viewport": {"width": 1440, "height": 900}}
 SEEN = 10_000
 """What does not come to the screen in so long does not come. [ms]"""
 
-Opens = Callable[..., Watched] if TYPE_CHECKING else object
+Opens = Callable[..., Watched]
 
 
 def program() -> str:
@@ -37,7 +43,7 @@ def program() -> str:
 
 
 def arguments() -> list[str]:
-    """Return how it is started: nothing of it looks for a network, and the name of the workshop's PC is this machine."""
+    """Return how it is started: nothing of it looks for a network, and the workshop's PC is this machine."""
     flags = [
         "--disable-gpu",
         "--disable-quic",
@@ -85,7 +91,7 @@ def opens(chromium: Browser, server: Served) -> Iterator[Opens]:
     made: list[Watched] = []
 
     def device(
-        kind: dict[str, object] = PHONE,
+        kind: dict[str, Any] = PHONE,
         *,
         dark: bool = False,
         person: str = "a builder",
@@ -95,7 +101,7 @@ def opens(chromium: Browser, server: Served) -> Iterator[Opens]:
         of: Served = server,
     ) -> Watched:
         options = {**kind, "color_scheme": "dark" if dark else "light", "locale": "en-GB"}
-        context = chromium.new_context(**options)  # type: ignore[arg-type]
+        context = chromium.new_context(**options)
         let_in(context, of, of.phone(person, name, role).token, host)
         made.append(Watched(context, of.address(host)))
         return made[-1]
@@ -107,8 +113,8 @@ def opens(chromium: Browser, server: Served) -> Iterator[Opens]:
     assert faults == []
 
 
-def let_in(context: BrowserContext, server: Served, token: str, host: str = "127.0.0.1") -> None:
-    """Give a browser the session of a device."""
+def let_in(context: BrowserContext, server: Served, token: str, host: str = "127.0.0.1", until: float = -1.0) -> None:
+    """Give a browser the session of a device; `until` is when the cookie ends, by the clock, or with the browser."""
     secure = server.authority is not None
     context.add_cookies(
         [
@@ -119,6 +125,7 @@ def let_in(context: BrowserContext, server: Served, token: str, host: str = "127
                 "httpOnly": True,
                 "secure": secure,
                 "sameSite": "Strict",
+                "expires": until,
             }
         ]
     )
