@@ -39,7 +39,7 @@ def _options(engine: Engine) -> list[tuple[str, str]]:
     }
     places = [each for each in PLACES_HEARD if each != "nothing"]
     others = [f"cylinder {name}" for name in engine.cylinders] if len(engine.cylinders) > 1 else []
-    return [(each, words.get(each, wording.capital(each))) for each in (*places, *others, "nothing")]
+    return [(each, words.get(each, each)) for each in (*places, *others, "nothing")]
 
 
 def _weighed(service: Service, engine: Engine, reading: LeakdownReading, coefficient: float) -> Weighed:

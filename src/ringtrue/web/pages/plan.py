@@ -33,6 +33,10 @@ GAUGE_FIELDS = (*(f"gauge_{name}" for name, *_ in GAUGE), "gauge_check_valve")
 FIELDS = ("by", "gauge", "run_since_build", "order", "note", "done", *CONDITIONS, *GAUGE_FIELDS)
 
 
+EVERY_ENGINE = "rotating"
+"""The first caution that holds for every engine; before it stand those that a build sheet calls for."""
+
+
 @dataclass(frozen=True, slots=True)
 class Planned:
     """
@@ -68,9 +72,11 @@ class Planned:
         return tuple(item.text for key, _, items in self.lists for item in items if f"{key}.{item.key}" not in done)
 
     @property
-    def dangers(self) -> tuple[Caution, ...]:
-        """The cautions of this engine."""
-        return cautions(self.sheet)
+    def dangers(self) -> tuple[tuple[Caution, ...], tuple[Caution, ...]]:
+        """The cautions that this build sheet calls for, which are told in full, and those of every engine."""
+        all_of_them = cautions(self.sheet)
+        every = next(at for at, each in enumerate(all_of_them) if each.key == EVERY_ENGINE)
+        return all_of_them[:every], all_of_them[every:]
 
 
 def _planned(service: Service, request: Request) -> Planned:
