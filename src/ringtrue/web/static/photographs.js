@@ -112,8 +112,8 @@ async function send(item) {
   }
   const read = await answer.json().catch(() => ({}));
   // A server that is busy or full is asked again; what it refuses for good is told.
-  if (answer.status < 500) said.set(item.key, read.says ?? `it was refused (${answer.status}).`);
-  else if (answer.status === 507) said.set(item.key, read.says ?? "there is no room left.");
+  const why = (read.says ?? `it was refused (${answer.status}).`).replace(/^photograph: /, "");
+  if (answer.status < 500 || answer.status === 507) said.set(item.key, why);
   return false;
 }
 
