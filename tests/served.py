@@ -180,6 +180,7 @@ class Served:
 
     def __init__(self, folder: Path, *, secure: bool = False) -> None:
         self.folder = folder
+        folder.mkdir(exist_ok=True)
         self.authority = certified(folder / "certificates", NAMES) if secure else None
         self.port = free_port()
         self.book_path = folder / "book.ringtrue"
