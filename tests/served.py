@@ -237,8 +237,8 @@ class Served:
             phone.hang_up()
         server, thread, book = self._running
         self._running = None
+        self.service.stopping = True
         server.should_exit = True
-        server.force_exit = True
         thread.join(UP)
         assert not thread.is_alive()
         book.close()

@@ -71,15 +71,18 @@ def secure(tmp_path: Path) -> Iterator[Served]:
 
 @pytest.fixture
 def trusting(playwright: Playwright, secure: Served, tmp_path: Path) -> Iterator[BrowserContext]:
-    """Yield a browser that trusts this shop's authority, and no certificate that it would not trust otherwise."""
+    """Yield a browser that trusts this very server, and no other that it would not trust otherwise."""
     assert secure.authority is not None
-    authority = x509.load_pem_x509_certificate(secure.authority.certificate)
-    spki = authority.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)
-    pinned = base64.b64encode(hashlib.sha256(spki).digest()).decode()
+    pinned = [
+        base64.b64encode(
+            hashlib.sha256(each.public_key().public_bytes(Encoding.DER, PublicFormat.SubjectPublicKeyInfo)).digest()
+        ).decode()
+        for each in x509.load_pem_x509_certificates(secure.authority.chain.read_bytes())
+    ]
     context = playwright.chromium.launch_persistent_context(
         tmp_path / "trusting phone",
         executable_path=program(),
-        args=[*arguments(), f"--ignore-certificate-errors-spki-list={pinned}"],
+        args=[*arguments(), f"--ignore-certificate-errors-spki-list={','.join(pinned)}"],
         **PHONE,
     )
     let_in(context, secure, secure.phone().token, LAN_NAME, until=time.time() + HALF_A_YEAR)
