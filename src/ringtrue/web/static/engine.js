@@ -91,8 +91,9 @@ export function FullCell({ cylinder, style, waiting }) {
   const mark = markOf(cylinder);
   const own = waiting?.[0];
   const text = cylinder.final || (own ? `${own.final} ${own.unit}` : "");
-  const [figure, unit] = parted(text);
-  const place = own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
+  // Of two readings both stand there, and their unit once.
+  const [figure, unit] = cylinder.conflict ? bothOf(text) : parted(text);
+  const place = cylinder.conflict ? "two readings" : own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
   return html`
     <div
       class=${names("cell", `cell-${own && !cylinder.final ? "waiting" : mark.style}`, cylinder.conflict && "cell-open")}
@@ -109,6 +110,11 @@ export function FullCell({ cylinder, style, waiting }) {
       </div>
     </div>
   `;
+}
+
+function bothOf(text) {
+  const [, unit] = parted(text);
+  return [text.split(` ${unit}`).join(""), unit];
 }
 
 // A cylinder to be touched: its name, its shape, and which one is in hand.

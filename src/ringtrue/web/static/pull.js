@@ -301,7 +301,8 @@ function Who({ model, cylinder, doing, step, jump }) {
 // What was typed last, and whether it is on this phone or in the book.
 function Last({ live, last, model, putRight }) {
   const item = last && live.queue.items.find((each) => each.body.key === last.key);
-  const state = item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : "saved";
+  const thrown = last && live.queue.thrown.has(last.key);
+  const state = thrown ? "thrown away" : item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : "saved";
   const every = model.cylinders.flatMap((each) => each.readings).concat(model.drifts);
   const mine = last && every.filter((row) => row.cylinder === last.name && !row.goes && row.final !== "").at(-1);
   return html`
@@ -309,7 +310,7 @@ function Last({ live, last, model, putRight }) {
       <p role="status" aria-live="polite" data-last=${last ? state : ""}>
         ${last && html`Cylinder <bdi>${last.name}</bdi>: ${last.said} <strong class=${names("state", `state-${state.replaceAll(" ", "-")}`)}>${state}</strong>`}
       </p>
-      ${mine && state !== "not taken" && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put right</button>`}
+      ${mine && !["not taken", "thrown away"].includes(state) && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put right</button>`}
     </div>
   `;
 }

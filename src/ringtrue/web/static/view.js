@@ -33,8 +33,8 @@ function View({ live, engine }) {
                 <${Engine}
                   state=${model}
                   kind=${FAR ? "far" : "view"}
-                  least=${FAR ? 0 : 84}
-                  row=${FAR ? 0 : 104}
+                  least=${FAR ? 0 : model.round ? 60 : 84}
+                  row=${FAR ? 0 : rowOf(model.cylinders)}
                   cell=${(each, style) => html`<${FullCell}
                     key=${each.name}
                     cylinder=${each}
@@ -47,7 +47,7 @@ function View({ live, engine }) {
                 <${Running} state=${model} />
                 ${model.cylinders.filter((each) => each.conflict).map((each) => html`<${TwoReadings} key=${each.name} cylinder=${each} test=${test} chosen=${each.chosen} />`)}
                 <${Charts} state=${model} />
-                <div class="said">${model.says.map((sentence, at) => html`<p key=${at}>${sentence}</p>`)}</div>
+                <div class="said">${(FAR ? model.says.slice(0, 2) : model.says).map((sentence, at) => html`<p key=${at}>${sentence}</p>`)}</div>
                 ${model.sentences.drift && html`<p class="quiet drift">${model.sentences.drift}</p>`}
                 ${!FAR && model.rules.length > 0 && html`<details><summary>Rules, with their sources</summary><ul>${model.rules.map((rule, at) => html`<li key=${at}>${rule}</li>`)}</ul></details>`}
                 ${FAR && awake === "no" && html`<p class="quiet small">This screen may go dark by itself: over plain http a browser does not keep it on.</p>`}
@@ -57,6 +57,12 @@ function View({ live, engine }) {
     </main>
     ${panel && html`<${UnsentPanel} live=${live} close=${() => setPanel(false)} />`}
   `;
+}
+
+// So high is a cylinder along its bank: less where one bank has them all, for they lie side by side then [px].
+function rowOf(cylinders) {
+  const banks = new Set(cylinders.map((each) => each.bank)).size;
+  return banks > 1 ? 104 : cylinders.length > 8 ? 58 : 74;
 }
 
 function Touch({ live }) {
