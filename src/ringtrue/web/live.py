@@ -233,7 +233,7 @@ def _off(shown: Shown, percent: float | None) -> str:
     """Write how far a cylinder is off the mean, short: a sign tells on which side, and `says` tells it in words."""
     if percent is None:
         return ""
-    sign = "-" if percent < 0 else "+" if percent > 0 else ""
+    sign = "\N{MINUS SIGN}" if percent < 0 else "+" if percent > 0 else ""
     return f"{sign}{shown.deviation_percent(percent)}"
 
 

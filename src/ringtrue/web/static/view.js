@@ -48,7 +48,7 @@ function View({ live, engine }) {
                 ${model.cylinders.filter((each) => each.conflict).map((each) => html`<${TwoReadings} key=${each.name} cylinder=${each} test=${test} chosen=${each.chosen} />`)}
                 <${Charts} state=${model} />
                 <div class="said">${(FAR ? model.says.slice(0, 2) : model.says).map((sentence, at) => html`<p key=${at}>${sentence}</p>`)}</div>
-                ${model.sentences.drift && html`<p class="quiet drift">${model.sentences.drift}</p>`}
+                ${!FAR && model.sentences.drift && html`<p class="quiet drift">${model.sentences.drift}</p>`}
                 ${!FAR && model.rules.length > 0 && html`<details><summary>Rules, with their sources</summary><ul>${model.rules.map((rule, at) => html`<li key=${at}>${rule}</li>`)}</ul></details>`}
                 ${FAR && awake === "no" && html`<p class="quiet small">This screen may go dark by itself: over plain http a browser does not keep it on.</p>`}
               </section>
@@ -59,10 +59,12 @@ function View({ live, engine }) {
   `;
 }
 
-// So high is a cylinder along its bank: less where one bank has them all, for they lie side by side then [px].
+// So high is a cylinder along its bank: what the screen has room for, within what is legible and what is calm [px].
 function rowOf(cylinders) {
-  const banks = new Set(cylinders.map((each) => each.bank)).size;
-  return banks > 1 ? 104 : cylinders.length > 8 ? 58 : 74;
+  const along = cylinders.map((each) => each.along);
+  const rows = Math.max(...along) - Math.min(...along) + 1;
+  const least = new Set(cylinders.map((each) => each.bank)).size > 1 ? 104 : rows > 8 ? 58 : 74;
+  return Math.max(least, Math.min(160, (window.innerHeight - 190) / rows));
 }
 
 function Touch({ live }) {
