@@ -230,7 +230,11 @@ def _both(mine: list[PullOut]) -> str:
 
 
 def _off(shown: Shown, percent: float | None) -> str:
-    return "" if percent is None else shown.off_the_mean(percent).removesuffix(" of all")
+    """Write how far a cylinder is off the mean, short: a sign tells on which side, and `says` tells it in words."""
+    if percent is None:
+        return ""
+    sign = "\N{MINUS SIGN}" if percent < 0 else "+" if percent > 0 else ""
+    return f"{sign}{shown.deviation_percent(percent)}"
 
 
 def _figures(dry: SeriesJudgement | None, unit: Unit) -> FiguresOut:

@@ -31,7 +31,7 @@ async def _live(service: Service, request: Request, template: str, title: str) -
         Way(f"/tests/{recorded.test_id}", "Judgement"),
         about=recorded.header.engine_name or recorded.header.engine,
     )
-    return page(request, template, frame, test=recorded.test_id, secure=service.secure)
+    return page(request, template, frame, test=recorded.test_id)
 
 
 @as_page

@@ -1,7 +1,7 @@
 // The engine seen from above (a radial one from its front), drawn from where the server says each cylinder stands.
 
 import { markOf, parted } from "./marks.js";
-import { html, names } from "./ui.js";
+import { html, names, useEffect, useRef } from "./ui.js";
 
 const FILLED = 0.92; // of the distance to the neighbour
 const TALL = 0.86; // of the distance along a bank
@@ -46,10 +46,16 @@ export function Engine({ state, kind, cell, least, row }) {
   const style = state.round ? { aspectRatio: `${drawing.width} / ${drawing.height}` } : {};
   if (least) style.minWidth = `${Math.ceil((least * drawing.width) / (drawing.boxes[0].width * drawing.width))}px`;
   if (row && !state.round) style.height = `${Math.ceil(row * (drawing.height + 1 - TALL))}px`;
+  const block = useRef(null);
+  useEffect(() => {
+    // A drawing that is wider than the screen begins with its middle.
+    const { current } = block;
+    current.scrollLeft = (current.scrollWidth - current.clientWidth) / 2;
+  }, []);
   return html`
     <div class=${names("engine", `engine-${kind}`, state.round && "round")}>
       ${state.side && html`<p class="side" aria-hidden="true">▲ ${state.side}</p>`}
-      <div class="engine-block">
+      <div class="engine-block" ref=${block}>
         <div class="engine-plan" style=${style}>
           ${
             state.round &&
@@ -91,8 +97,9 @@ export function FullCell({ cylinder, style, waiting }) {
   const mark = markOf(cylinder);
   const own = waiting?.[0];
   const text = cylinder.final || (own ? `${own.final} ${own.unit}` : "");
-  const [figure, unit] = parted(text);
-  const place = own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
+  // Of two readings both stand there, and their unit once.
+  const [figure, unit] = cylinder.conflict ? bothOf(text) : parted(text);
+  const place = cylinder.conflict ? "two readings" : own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
   return html`
     <div
       class=${names("cell", `cell-${own && !cylinder.final ? "waiting" : mark.style}`, cylinder.conflict && "cell-open")}
@@ -103,12 +110,17 @@ export function FullCell({ cylinder, style, waiting }) {
     >
       <div class="cell-inside">
         <span class="cell-name"><span class="unseen">Cylinder </span><bdi>${cylinder.name}</bdi></span>
-        <span class="cell-final">${text ? html`${figure} <small>${unit}</small>` : html`<small class="unread">–</small>`}</span>
+        <span class="cell-final">${text ? html`${figure}<small>${" "}${unit}</small>` : html`<small class="unread">–</small>`}</span>
         <span class="cell-place"><span aria-hidden="true">${mark.shape}</span> ${place}</span>
         <span class="cell-off">${cylinder.off}</span>
       </div>
     </div>
   `;
+}
+
+function bothOf(text) {
+  const [, unit] = parted(text);
+  return [text.split(` ${unit}`).join(""), unit];
 }
 
 // A cylinder to be touched: its name, its shape, and which one is in hand.

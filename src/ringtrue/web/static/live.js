@@ -17,6 +17,7 @@ export class Live {
     live.queue = await Queue.open();
     live.queue.listen(() => live.#tell());
     live.queue.whenKept((item, said) => {
+      live.follower?.again(); // the server answers: the stream need not wait
       if (item.test !== test) return;
       if (said.order) live.take(said);
       else live.settled.push({ item, entry: said.entry });
@@ -121,6 +122,7 @@ export function Troubles({ live }) {
     lines.push(["away", `Out of touch with the shop PC since ${since}.${kept}${old}`]);
   }
   return html`<div class="troubles" role="status">
+    <${PlainHttp} />
     ${lines.map(
       ([kind, says]) =>
         html`<p key=${kind} class="trouble" data-trouble=${kind}>
@@ -128,6 +130,17 @@ export function Troubles({ live }) {
         </p>`,
     )}
   </div>`;
+}
+
+// What plain http keeps a browser from; its words stand in the page, where the server put them.
+function PlainHttp() {
+  const place = useRef(null);
+  const words = document.getElementById("plain-http");
+  useEffect(() => {
+    if (place.current) place.current.replaceChildren(words.content.cloneNode(true));
+  }, []);
+  if (words === null || window.isSecureContext) return null;
+  return html`<details class="trouble" data-trouble="plain"><summary>Plain http: keep this page open</summary><div ref=${place}></div></details>`;
 }
 
 // A panel over the page, of the page's own: the rest waits behind it, Escape leaves it.

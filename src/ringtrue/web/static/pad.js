@@ -13,6 +13,7 @@ export function Fields({ draft, unit, change, act, focus }) {
     if (focus && !document.querySelector("dialog[open]")) active.current?.focus({ preventScroll: true });
   }, [draft.active, focus]);
   return html`
+    ${draft.fault && html`<p class="fault" id="typed-fault" role="alert">${draft.fault}</p>`}
     <div class="fields">
       ${drafts.FIELDS.map((field) => {
         const here = field === draft.active;
@@ -20,7 +21,7 @@ export function Fields({ draft, unit, change, act, focus }) {
         return html`
           <div key=${field} class=${names("figure-field", `figure-${field}`, here && "figure-active")}>
             <label for=${`typed-${field}`}>
-              ${WORDS[field]} <span class="quiet">${field === "strokes" ? "optional" : unit}</span>
+              ${WORDS[field]} ${field !== "strokes" && html`<span class="quiet">${unit}</span>`}
             </label>
             <input
               ref=${here ? active : null}
@@ -48,7 +49,6 @@ export function Fields({ draft, unit, change, act, focus }) {
         `;
       })}
     </div>
-    ${draft.fault && html`<p class="fault" id="typed-fault" role="alert">${draft.fault}</p>`}
   `;
 }
 

@@ -1,7 +1,7 @@
 // The pull page: one cylinder a screen, from fitting the gauge to venting it.
 
 import * as drafts from "./draft.js";
-import { DotCell, Engine } from "./engine.js";
+import { DotCell, Engine, TouchCell } from "./engine.js";
 import { Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
 import { doubt, neighbour } from "./merged.js";
 import { Fields, Pad } from "./pad.js";
@@ -43,6 +43,7 @@ function Pull({ live, engine }) {
   const [last, setLast] = useState(null);
   const leaving = useRef(false);
   const model = live.merged;
+  const wide = useWide();
 
   useEffect(() => kept.write(live.test, { at, job, draft, unit }), [at, job, draft, unit]);
   useEffect(
@@ -211,6 +212,12 @@ function Pull({ live, engine }) {
               : html`<${End} model=${model} live=${live} acts=${acts} leaving=${leaving.current} />`
         }
       </div>
+      ${
+        wide &&
+        html`<section class="pull-engine" aria-label="The engine from above">
+          <${Engine} state=${model} kind="beside" row=${72} cell=${(each, style) => html`<${TouchCell} key=${each.name} cylinder=${each} style=${style} here=${each.name === cylinder?.name} pick=${go} />`} />
+        </section>`
+      }
       <${Running} state=${model} />
     </main>
     ${panel?.kind === "jump" && html`<${JumpPanel} model=${model} here=${cylinder?.name} pick=${go} close=${() => setPanel(null)} />`}
@@ -222,6 +229,18 @@ function Pull({ live, engine }) {
     ${panel?.kind === "meant" && html`<${MeantPanel} asks=${panel.asks} told=${panel.told} name=${doing.cylinder} acts=${acts} close=${() => setPanel(null)} />`}
     ${panel?.kind === "unsent" && html`<${UnsentPanel} live=${live} mend=${mend} close=${() => setPanel(null)} />`}
   `;
+}
+
+// On the screen of a PC there is room for the whole engine beside the pad.
+function useWide() {
+  const query = useMemo(() => matchMedia("(min-width: 64rem) and (min-height: 36rem)"), []);
+  const [wide, setWide] = useState(query.matches);
+  useEffect(() => {
+    const heard = () => setWide(query.matches);
+    query.addEventListener("change", heard);
+    return () => query.removeEventListener("change", heard);
+  }, []);
+  return wide;
 }
 
 // A change is about an entry of the book, or about what is still on its way there.
@@ -301,7 +320,8 @@ function Who({ model, cylinder, doing, step, jump }) {
 // What was typed last, and whether it is on this phone or in the book.
 function Last({ live, last, model, putRight }) {
   const item = last && live.queue.items.find((each) => each.body.key === last.key);
-  const state = item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : "saved";
+  const thrown = last && live.queue.thrown.has(last.key);
+  const state = thrown ? "thrown away" : item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : "saved";
   const every = model.cylinders.flatMap((each) => each.readings).concat(model.drifts);
   const mine = last && every.filter((row) => row.cylinder === last.name && !row.goes && row.final !== "").at(-1);
   return html`
@@ -309,7 +329,7 @@ function Last({ live, last, model, putRight }) {
       <p role="status" aria-live="polite" data-last=${last ? state : ""}>
         ${last && html`Cylinder <bdi>${last.name}</bdi>: ${last.said} <strong class=${names("state", `state-${state.replaceAll(" ", "-")}`)}>${state}</strong>`}
       </p>
-      ${mine && state !== "not taken" && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put right</button>`}
+      ${mine && !["not taken", "thrown away"].includes(state) && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put right</button>`}
     </div>
   `;
 }

@@ -50,6 +50,7 @@ export function nextToSend(items) {
 
 export class Queue {
   items = [];
+  thrown = new Set(); // keys of what was thrown away in this page
   trouble = null; // {kind: "away" | "shut" | "full", since, says}
   #listeners = new Set();
   #kept = new Set();
@@ -125,6 +126,7 @@ export class Queue {
   }
 
   async throwAway(item) {
+    this.thrown.add(item.body.key);
     await this.store.drop(item.n, item.body.key);
     await this.#changed();
   }

@@ -5,13 +5,18 @@
 
 const NAME = "ringtrue";
 const UNSENT = "unsent";
+const SETTLED = "settled"; // in which entry of the book each key has come to stand
 const TESTS = "tests";
+const LONG_AGO = 30 * 24 * 3600 * 1000; // nothing is about a reading any more that was settled so long ago [ms]
+
+export const GONE = "What this is about was thrown away.";
 
 function opened() {
   return new Promise((resolve, reject) => {
     const asked = indexedDB.open(NAME, 1);
     asked.onupgradeneeded = () => {
       asked.result.createObjectStore(UNSENT, { keyPath: "n", autoIncrement: true });
+      asked.result.createObjectStore(SETTLED, { keyPath: "key" });
       asked.result.createObjectStore(TESTS, { keyPath: "test" });
     };
     asked.onsuccess = () => resolve(asked.result);
@@ -21,16 +26,17 @@ function opened() {
 }
 
 // Does some work in one transaction; what it returns is there when the transaction is complete, and not before.
-function done(db, store, mode, work) {
+function done(db, stores, mode, work) {
   return new Promise((resolve, reject) => {
-    const deal = db.transaction(store, mode, { durability: mode === "readwrite" && store === UNSENT ? "strict" : "default" });
+    const deal = db.transaction(stores, mode, { durability: stores === TESTS ? "default" : "strict" });
     let found;
     deal.oncomplete = () => resolve(found);
     deal.onabort = () => reject(deal.error ?? new Error("aborted"));
     deal.onerror = () => {};
-    work(deal.objectStore(store), (value) => {
+    const give = (value) => {
       found = value;
-    });
+    };
+    work(deal.objectStore(Array.isArray(stores) ? stores[0] : stores), give, deal);
   });
 }
 
@@ -47,9 +53,26 @@ class OnThisPhone {
     });
   }
 
+  // What an item is about may have come into the book since its reader looked: then it is told in which entry.
   add(item) {
-    return done(this.db, UNSENT, "readwrite", (store, give) => {
-      store.add(item).onsuccess = (event) => give({ ...item, n: event.target.result });
+    return done(this.db, [UNSENT, SETTLED], "readwrite", (store, give, deal) => {
+      const put = (whole) => {
+        store.add(whole).onsuccess = (event) => give({ ...whole, n: event.target.result });
+      };
+      if (item.about === null) {
+        put(item);
+        return;
+      }
+      store.getAll().onsuccess = (event) => {
+        if (event.target.result.some((each) => each.body.key === item.about)) {
+          put(item);
+          return;
+        }
+        deal.objectStore(SETTLED).get(item.about).onsuccess = (found) => {
+          const settled = found.target.result;
+          put(settled ? { ...item, about: null, entry: settled.entry } : { ...item, state: "refused", says: GONE });
+        };
+      };
     });
   }
 
@@ -65,8 +88,9 @@ class OnThisPhone {
 
   // Takes an item out that is in the book, and tells those that are about it in which entry: both or neither.
   settle(n, key, entry) {
-    return done(this.db, UNSENT, "readwrite", (store) => {
+    return done(this.db, [UNSENT, SETTLED], "readwrite", (store, _, deal) => {
       store.delete(n);
+      deal.objectStore(SETTLED).put({ key, entry, at: Date.now() });
       store.openCursor().onsuccess = (event) => {
         const at = event.target.result;
         if (!at) return;
@@ -84,6 +108,18 @@ class OnThisPhone {
         const at = event.target.result;
         if (!at) return;
         if (key && at.value.about === key) at.delete();
+        at.continue();
+      };
+    });
+  }
+
+  // Lets go of what nothing can be about any more.
+  tidy() {
+    return done(this.db, SETTLED, "readwrite", (store) => {
+      store.openCursor().onsuccess = (event) => {
+        const at = event.target.result;
+        if (!at) return;
+        if (Date.now() - at.value.at > LONG_AGO) at.delete();
         at.continue();
       };
     });
@@ -108,6 +144,7 @@ class OnThisPhone {
 class InThisPage {
   keeps = false;
   items = [];
+  entries = new Map();
   last = 0;
 
   async all() {
@@ -116,8 +153,10 @@ class InThisPage {
 
   async add(item) {
     this.last += 1;
-    this.items.push({ ...item, n: this.last });
-    return { ...item, n: this.last };
+    const settled = this.entries.get(item.about);
+    const whole = settled === undefined ? { ...item, n: this.last } : { ...item, n: this.last, about: null, entry: settled };
+    this.items.push(whole);
+    return whole;
   }
 
   async change(n, change) {
@@ -125,6 +164,7 @@ class InThisPage {
   }
 
   async settle(n, key, entry) {
+    this.entries.set(key, entry);
     this.items = this.items
       .filter((item) => item.n !== n)
       .map((item) => (item.about === key ? { ...item, entry, about: null } : item));
@@ -147,6 +187,7 @@ export async function openStore() {
   try {
     const store = new OnThisPhone(await opened());
     await store.all();
+    store.tidy().catch(() => {});
     navigator.storage?.persist?.().catch(() => {});
     return store;
   } catch {

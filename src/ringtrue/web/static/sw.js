@@ -63,7 +63,9 @@ async function page(request) {
   const cache = await caches.open(PAGES);
   const { pathname } = new URL(request.url);
   try {
-    const answer = await fromNetwork(request);
+    // A page that is not kept is waited for: some of them take the server a while to work out.
+    const kept = LIVE.test(pathname) && (await cache.match(pathname));
+    const answer = await (kept ? fromNetwork(request) : fetch(request));
     if (LIVE.test(pathname)) {
       if (answer.status === 200 && !answer.redirected) await cache.put(pathname, answer.clone());
       else if ([401, 403, 404].includes(answer.status)) await cache.delete(pathname);

@@ -33,8 +33,8 @@ function View({ live, engine }) {
                 <${Engine}
                   state=${model}
                   kind=${FAR ? "far" : "view"}
-                  least=${FAR ? 0 : 84}
-                  row=${FAR ? 0 : 104}
+                  least=${FAR ? 0 : model.round ? 60 : 84}
+                  row=${FAR ? 0 : rowOf(model.cylinders)}
                   cell=${(each, style) => html`<${FullCell}
                     key=${each.name}
                     cylinder=${each}
@@ -47,8 +47,8 @@ function View({ live, engine }) {
                 <${Running} state=${model} />
                 ${model.cylinders.filter((each) => each.conflict).map((each) => html`<${TwoReadings} key=${each.name} cylinder=${each} test=${test} chosen=${each.chosen} />`)}
                 <${Charts} state=${model} />
-                <div class="said">${model.says.map((sentence, at) => html`<p key=${at}>${sentence}</p>`)}</div>
-                ${model.sentences.drift && html`<p class="quiet drift">${model.sentences.drift}</p>`}
+                <div class="said">${(FAR ? model.says.slice(0, 2) : model.says).map((sentence, at) => html`<p key=${at}>${sentence}</p>`)}</div>
+                ${!FAR && model.sentences.drift && html`<p class="quiet drift">${model.sentences.drift}</p>`}
                 ${!FAR && model.rules.length > 0 && html`<details><summary>Rules, with their sources</summary><ul>${model.rules.map((rule, at) => html`<li key=${at}>${rule}</li>`)}</ul></details>`}
                 ${FAR && awake === "no" && html`<p class="quiet small">This screen may go dark by itself: over plain http a browser does not keep it on.</p>`}
               </section>
@@ -57,6 +57,14 @@ function View({ live, engine }) {
     </main>
     ${panel && html`<${UnsentPanel} live=${live} close=${() => setPanel(false)} />`}
   `;
+}
+
+// So high is a cylinder along its bank: what the screen has room for, within what is legible and what is calm [px].
+function rowOf(cylinders) {
+  const along = cylinders.map((each) => each.along);
+  const rows = Math.max(...along) - Math.min(...along) + 1;
+  const least = new Set(cylinders.map((each) => each.bank)).size > 1 ? 104 : rows > 8 ? 58 : 74;
+  return Math.max(least, Math.min(160, (window.innerHeight - 190) / rows));
 }
 
 function Touch({ live }) {
