@@ -66,6 +66,7 @@ def recorded(connection: Connection, test_id: str, where: str) -> Recorded:
         finished=state.finished,
         opened_at=chain.entries[0].at,
         last_at=chain.entries[-1].at,
+        photographs=tuple(photograph for photograph, _ in state.photographs.values()),
     )
 
 

@@ -11,7 +11,7 @@ from ringtrue.errors import NotInBook
 from ringtrue.records import _chain, _read, _register, _write
 from ringtrue.records._bodies import Finished
 from ringtrue.records._chain import Stamp
-from ringtrue.records._registers import Registers
+from ringtrue.records._photographs import Photographs
 from ringtrue.records.facts import (
     EngineInBook,
     Entry,
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 
-class Book(Registers):
+class Book(Photographs):
     """
     A record book: append-only, hashed, in a file or on a server.
 

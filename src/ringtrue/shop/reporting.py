@@ -22,6 +22,7 @@ from ringtrue.report import (
 )
 from ringtrue.shop.entering import judge_recorded
 from ringtrue.shop.explaining import explain_recorded, explain_test
+from ringtrue.shop.photographs import on_paper
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, find_unit
@@ -141,7 +142,7 @@ def hand_over_recorded(
         CorrectionShown(
             cylinder=change.cylinder,
             kind=str(change.kind or ""),
-            what="taken back" if change.withdrawn else part.name,
+            what="taken back" if change.withdrawn else part.name.replace("_", " "),
             before=part.before,
             after=part.after,
             why=change.why,
@@ -160,6 +161,7 @@ def hand_over_recorded(
         engine_reference=recorded.header.engine if recorded.header.engine != recorded.header.engine_name else "",
         owner_name=owner.name if owner else "",
         corrections=corrections,
+        photographs=on_paper(book, recorded),
         note=recorded.header.note,
     )
 

@@ -10,7 +10,7 @@ from starlette.routing import Match
 from starlette.routing import Route as Path
 
 from ringtrue.errors import RingtrueError
-from ringtrue.web import devices, openapi, pairing, readings, static_files, trust
+from ringtrue.web import devices, live_pages, openapi, pairing, readings, trust
 from ringtrue.web.access import Gate, admitted, refused, wants_page
 from ringtrue.web.answers import refusal
 from ringtrue.web.page import refusal_page
@@ -26,12 +26,12 @@ if TYPE_CHECKING:
     from ringtrue.web.service import Service
 
 ROUTES: tuple[Route, ...] = (
-    *static_files.ROUTES,
     *pairing.ROUTES,
     *devices.ROUTES,
     *trust.ROUTES,
     *openapi.ROUTES,
     *readings.ROUTES,
+    *live_pages.ROUTES,
     *pages.ROUTES,
 )
 """Every way in."""
