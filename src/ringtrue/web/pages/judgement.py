@@ -54,6 +54,8 @@ async def judgement(service: Service, request: Request) -> Response:
         _frame(recorded),
         test=recorded.test_id,
         finished=recorded.finished,
+        by=recorded.header.by,
+        run=str(recorded.header.run_since_build or ""),
         in_short=found.get("", []),
         told=told,
         folded=FOLDED,

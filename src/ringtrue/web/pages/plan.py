@@ -18,7 +18,7 @@ from ringtrue.web.pages.day import CHECK_VALVE, DAY, GAUGE
 from ringtrue.web.pages.where import engine_asked, engine_frame, engine_path, find_engine
 from ringtrue.web.routes import Route, Who
 from ringtrue.web.service import session_of
-from ringtrue.wording import Caution, Item, cautions, preparation, pulling, safety
+from ringtrue.wording import Caution, Item, cautions, preparation, pulling, safety, source_text
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -123,6 +123,7 @@ def _page(
         unticked=unticked,
         added=added,
         fields=FIELDS,
+        source_text=source_text,
     )
 
 
