@@ -117,7 +117,8 @@ def test_every_page(
     server, addresses = shop
     device = opens(kind, dark=dark, of=server)
     device.refused_is_fine = True  # one of the addresses is nowhere
-    assert looked_at(device, addresses, COLOURS if dark and not soaking else {}) == {}
+    wrong = looked_at(device, addresses, COLOURS if dark and not soaking else {})
+    assert not wrong, "\n".join(f"{path}: {fault}" for path, faults in wrong.items() for fault in faults)
 
 
 # If this failed, the tests above would find nothing.

@@ -172,7 +172,7 @@ function Pull({ live, engine }) {
   return html`
     <${Keys} draft=${draft} change=${change} act=${act} active=${doing !== null && panel === null} />
     <header class="top">
-      <a class="back" href=${`/tests/${live.test}`} aria-label="To the judgement"><span aria-hidden="true">‹</span> <bdi>${model.engine_name || engine}</bdi></a>
+      <a class="back" href=${`/tests/${live.test}`} aria-label=${`${model.engine_name || engine}: to the judgement`}><span aria-hidden="true">‹</span> <bdi>${model.engine_name || engine}</bdi></a>
       <${Unsent} live=${live} open=${() => setPanel({ kind: "unsent" })} />
       <button type="button" class="more" aria-label="More" data-act="more" onClick=${() => setPanel({ kind: "more" })}><span aria-hidden="true">≡</span></button>
     </header>
