@@ -57,7 +57,7 @@ class Hands:
                     time.sleep(0.05)
                     continue
                 if answer.status == 201:
-                    self.acknowledged[said["key"]] = (test, cylinder, said["final"])
+                    self.acknowledged[said["key"]] = (test, cylinder, final)
                     break
                 if answer.status != 503:
                     self.faults.append(f"{answer.status}: {answer.body!r}")
