@@ -1,21 +1,25 @@
 """
-Whatever people type is shown as they typed it, on every page: never markup, never code, never an address that is asked for.
+Whatever people type is shown as they typed it, on every page: never markup, code, or an address that is asked for.
 
-Every payload would leave a mark if it came to life: an element or an attribute with the word `alive`, a variable, a dialog,
-a line in the console (the content security policy stops scripts within the page and says so), a request to elsewhere.
+Every payload would leave a mark if it came to life: an element or an attribute with the word `alive`, a variable, a
+dialog, a line in the console (the content security policy stops scripts within the page and says so), a request to
+elsewhere.
 """
 
 from __future__ import annotations
 
+import json
 from typing import TYPE_CHECKING
+from urllib.parse import quote
 
 from tests.browser.conftest import PC, PHONE
 from tests.browser.test_every_page import paths
-from tests.records.making import WHO
+from tests.records.making import Who
 from tests.report.test_hostile_texts import PAYLOADS
 from tests.served import Served, key
 
 from ringtrue.compression import Gauge
+from ringtrue.intake import parse_sheet
 from ringtrue.records import Header, Owner
 
 if TYPE_CHECKING:
@@ -61,6 +65,7 @@ def texts(round_: int) -> list[str]:
 def engine_of(server: Served, said: list[str]) -> tuple[str, str]:
     """Put one text into each field that a person can fill; the engine's address and the test."""
     name, reference, by, note, gauge, pull_note, why, person, device, event, address, cylinder = said
+    cylinder = cylinder[:20].replace(";", "").strip()
     book = server.book
     sheet = "\n".join(
         [
@@ -72,17 +77,15 @@ def engine_of(server: Served, said: list[str]) -> tuple[str, str]:
             "",
         ]
     )
-    from ringtrue.intake import parse_sheet
-
     known = parse_sheet(sheet)
     header = Header(
         known.reference, name, by=by, gauge=Gauge(gauge), plan_order=known.cylinders, note=note, date="2026-05-14"
     )
-    stamp = {"who": person, "device": device}
+    stamp: Who = {"who": person, "device": device}
     test = book.start(header, sheet_text=sheet, key=key(), **stamp)
     book.add_gauge(Gauge(gauge), key=key(), **stamp)
     book.add_event(known.reference, event, date="2026-06-01", key=key(), **stamp)
-    book.set_owner(Owner(known.reference, name=address, contact=address, note=address))
+    book.set_owner(known.reference, Owner(name=address, contact=address, note=address))
     phone = server.phone(person, device)
     entry = phone.pull(test, "1", 150, note=pull_note).json["entry"]
     assert phone.pull(test, cylinder, 151).status == 201
@@ -94,8 +97,6 @@ def engine_of(server: Served, said: list[str]) -> tuple[str, str]:
 
 def quoted(text: str) -> str:
     """Write a text as TOML does."""
-    import json
-
     return json.dumps(text, ensure_ascii=False)
 
 
@@ -113,8 +114,6 @@ def alive(page: Page) -> list[str]:
 
 # If this failed, anybody who may type a note could run a program in the owner's browser.
 def test_hostile_texts_on_every_page(server: Served, opens: Opens, soaking: bool) -> None:
-    from urllib.parse import quote
-
     rounds = len(OURS) + len(PAYLOADS) if soaking else 2
     found: dict[str, list[str]] = {}
     for number in range(rounds):
@@ -136,7 +135,7 @@ def test_hostile_texts_on_every_page(server: Served, opens: Opens, soaking: bool
 
 
 # If this failed, the test above would find nothing.
-def test_what_comes_to_life_is_found(server: Served, opens: Opens) -> None:
+def test_what_comes_to_life_is_found(opens: Opens) -> None:
     page = opens(PHONE).page("/")
     page.evaluate("(text) => { document.querySelector('main').innerHTML = text; }", OURS[1])
     assert alive(page)
