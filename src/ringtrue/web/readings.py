@@ -86,6 +86,8 @@ async def follow(service: Service, request: Request) -> Response:
         yield b"retry: 1000\n\n"
         try:
             async for state in service.announcer.watch(test, LOOK_AGAIN):
+                if service.stopping:
+                    return
                 if service.sessions.find(token) is None:
                     yield b"event: gone\ndata: {}\n\n"
                     return
@@ -138,6 +140,7 @@ async def correct(service: Service, request: Request) -> Response:
         spoiled=said.spoiled,
         strokes=_written(said.strokes, "strokes"),
         confirmed=said.confirmed,
+        first_from_film=said.first_from_film,
     )
     entry, row = await service.do(correct_pull, service.book, test, seq, pull, said.why, stamped)
     return await _saved(service, entry.chain, entry.seq, said.key, row.cylinder, row.kind.value)
@@ -211,6 +214,7 @@ ROUTES = (
         Who.LOOKS_ON,
         follow,
         "Follow a test: a stream of server-sent events `state`, each a LiveTest; `gone` when the session is revoked.",
+        stream=True,
     ),
     Route(
         "POST",

@@ -51,6 +51,12 @@ class Route:
         Types of `ringtrue.web.wire`; None where there is no JSON.
     status : int
         Of success.
+    stream : bool
+        It stays open; only a page of this server may follow it, or a program.
+    query : type or None
+        What is said in the address, as a type of the interface.
+    files : tuple of str
+        Media types of the file that is its body; empty where that is JSON, or nothing.
     """
 
     method: str
@@ -61,3 +67,6 @@ class Route:
     takes: type[Struct] | None = None
     gives: type[Struct] | None = None
     status: int = 200
+    stream: bool = False
+    query: type[Struct] | None = None
+    files: tuple[str, ...] = ()

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import threading
 from typing import TYPE_CHECKING, TypeVar
 
 from starlette.concurrency import run_in_threadpool
 
 from ringtrue.web.announcer import Announcer
+from ringtrue.web.door import Door
 from ringtrue.web.live import live
 from ringtrue.web.wire import encode
 
@@ -15,11 +17,17 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
 
+    from ringtrue.intake import Settings
     from ringtrue.records import Book
     from ringtrue.shop.workplace import Workplace
+    from ringtrue.web.certificates import Authority
+    from ringtrue.web.routes import Route
     from ringtrue.web.sessions import Session, Sessions
 
 T = TypeVar("T")
+
+MOST_KEPT = 64
+"""So many tests as they stand are kept in memory; nobody looks at more at once."""
 
 
 class Service:
@@ -38,17 +46,46 @@ class Service:
         The addresses under which this server is reached, each with its scheme and port: ``http://127.0.0.1:8417``.
     secure : bool
         It is served over https.
+    addresses : tuple of str
+        Those of the origins that a device in the network is sent to, the likeliest first; none when only this machine
+        is served.
+    authority : Authority or None
+        Whose certificate is served, over https.
+
+    Attributes
+    ----------
+    door : Door
+        Lets devices in.
+    routes : tuple of Route
+        Every way in; set where the server is put together.
+    stopping : bool
+        The server is being stopped; open streams end.
     """
 
     def __init__(
-        self, place: Workplace, book: Book, sessions: Sessions, origins: frozenset[str], *, secure: bool = False
+        self,
+        place: Workplace,
+        book: Book,
+        sessions: Sessions,
+        origins: frozenset[str],
+        *,
+        secure: bool = False,
+        addresses: tuple[str, ...] = (),
+        authority: Authority | None = None,
     ) -> None:
         self.place = place
         self.book = book
         self.sessions = sessions
         self.origins = origins
         self.secure = secure
-        self.announcer = Announcer(self.state)
+        self.addresses = addresses
+        self.authority = authority
+        self.routes: tuple[Route, ...] = ()
+        self.stopping = False
+        self.door = Door(sessions)
+        self.announcer = Announcer(self.state, book.heads)
+        self._states: dict[str, tuple[str, Settings, bytes]] = {}
+        self._keeping = threading.Lock()
 
     def state(self, test_id: str) -> bytes:
         """
@@ -65,7 +102,18 @@ class Service:
             A `ringtrue.web.wire.LiveTest`, as JSON.
         """
         settings = self.place.settings
-        return encode(live(self.book.test(test_id), settings.limits, settings.pressure))
+        recorded = self.book.test(test_id)
+        # Nothing but the entries and the settings goes into it: it is worked out once for each head.
+        kept = self._states.get(recorded.test_id)
+        if kept is not None and kept[:2] == (recorded.head, settings):
+            return kept[2]
+        made = encode(live(recorded, settings.limits, settings.pressure))
+        with self._keeping:
+            self._states.pop(recorded.test_id, None)
+            self._states[recorded.test_id] = (recorded.head, settings, made)
+            if len(self._states) > MOST_KEPT:
+                del self._states[next(iter(self._states))]
+        return made
 
     async def do(self, work: Callable[..., T], *arguments: object) -> T:
         """

@@ -1,0 +1,1 @@
+"""The calm pages: read, or filled in, written by the server."""
