@@ -89,7 +89,7 @@ def test_a_first_stroke_off_a_film(types: Types) -> None:
     refused = types(f'book correct {test} 1 --first "94 psi" --from-film --why film')
     assert (refused.code, "was seen at the engine" in refused.err) == (2, True)
     refused = types(f"book correct {test} 3 --final '152 psi' --from-film --why film")
-    assert (refused.code, "no first is said" in refused.err.lower()) == (2, True)
+    assert (refused.code, "no first stroke is said" in refused.err.lower()) == (2, True)
     assert types(f'book correct {test} 3 --first "97 psi" --from-film --why "read off my film"').code == 0
     assert "97.0 psi (from film)" in types(f"judge {test}").out
     told = json.loads(types(f"judge {test} --json").out)["cylinders"]
