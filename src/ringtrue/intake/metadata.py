@@ -18,7 +18,7 @@ _MOST_ENTRIES = 200
 _LARGEST_PROFILE = 64 * 1024
 _PROFILE_HEADER = 128
 _TAGS_OF_COLOUR = frozenset(
-    b"desc cprt wtpt bkpt rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC chad cicp lumi view meas tech "
+    b"desc cprt chrm wtpt bkpt rXYZ gXYZ bXYZ rTRC gTRC bTRC kTRC chad cicp lumi view meas tech "
     b"A2B0 A2B1 A2B2 B2A0 B2A1 B2A2 gamt".split(b" ")
 )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
@@ -306,6 +306,23 @@ class Book(Photographs):
             The test.
         """
         return self._door.read(lambda c: _read.recorded(c, test_id, self.where))
+
+    def heads(self, test_ids: Iterable[str]) -> dict[str, str]:
+        """
+        Return the last hash of each of several tests, to see whether anybody has written into one; nothing is checked.
+
+        Parameters
+        ----------
+        test_ids : iterable of str
+            As the book spells them.
+
+        Returns
+        -------
+        dict of str to str
+            By test; one that is not in the book is left out.
+        """
+        names = tuple(test_ids)
+        return self._door.read(lambda c: _read.heads(c, names))
 
     # ------------------------------------------------------------------------------------------ lists
 

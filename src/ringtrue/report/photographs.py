@@ -31,6 +31,7 @@ def photographs(chosen: Iterable[PhotographShown]) -> Photos:
 
 def _photo(each: PhotographShown) -> Photo:
     whose = f"cylinder {each.cylinder}" if each.cylinder else "whole engine"
-    what = ", ".join(filter(None, (whose, _SHOWS.get(each.shows, ""))))
+    shows = _SHOWS.get(each.shows, "")
+    what = ", ".join(filter(None, (whose, "plugs" if shows == "plug" and not each.cylinder else shows)))
     caption = " ".join(filter(None, map(sentence, (what, each.note, f"kept {to_the_minute(each.when)}"))))
     return Photo(each.jpeg, each.width, each.height, f"photograph: {what}", caption)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Kind, LeakdownReading, Pull
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
 from ringtrue.intake import Day, first_above_final, implausible, parse_conditions, parse_run, parse_sheet
+from ringtrue.intake.cells import trimmed
 from ringtrue.measure.figures import readings_of
 from ringtrue.shop.film import marked
 from ringtrue.shop.opening import header_for, known_as
@@ -174,7 +175,7 @@ def _figure(text: str, unit: str, field: str) -> Reading | None:
     if not text.strip():
         return None
     try:
-        return reading_typed(text.strip(), find_unit(unit, Dimension.PRESSURE) if unit else None)
+        return reading_typed(trimmed(text), find_unit(unit, Dimension.PRESSURE) if unit else None)
     except InputRefused as error:
         raise error.at(field) from None
 
@@ -183,7 +184,7 @@ def _strokes(text: str) -> int | None:
     if not text.strip():
         return None
     try:
-        count = parse_number(text.strip())
+        count = parse_number(trimmed(text))
     except InputRefused as error:
         raise error.at("strokes") from None
     if not (count.is_integer() and 1 <= count <= MOST_STROKES):
@@ -197,7 +198,7 @@ def _oil(text: str) -> Measured | None:
     if not text.strip():
         return None
     try:
-        return parse_measured(text.strip(), Dimension.VOLUME)
+        return parse_measured(trimmed(text), Dimension.VOLUME)
     except InputRefused as error:
         raise error.at("oil") from None
 

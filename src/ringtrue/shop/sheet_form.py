@@ -58,7 +58,7 @@ class _Making:
     def text(self) -> str:
         """Write the sheet, and keep what could not be read."""
         cylinders = self._cylinders()
-        tables: dict[str, dict[str, str]] = {}
+        tables: dict[str, dict[str, str]] = {"engine": {}}
         for name, each in FIELDS.items():
             typed = self.said.get(name, "")
             if typed and (value := self._value(each, typed, cylinders)) is not None:

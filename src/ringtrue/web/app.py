@@ -10,7 +10,7 @@ from starlette.routing import Match
 from starlette.routing import Route as Path
 
 from ringtrue.errors import RingtrueError
-from ringtrue.web import devices, live_pages, openapi, pairing, readings, trust
+from ringtrue.web import devices, live_pages, openapi, pairing, photographs, readings, trust
 from ringtrue.web.access import Gate, admitted, refused, wants_page
 from ringtrue.web.answers import refusal
 from ringtrue.web.page import refusal_page
@@ -32,6 +32,7 @@ ROUTES: tuple[Route, ...] = (
     *openapi.ROUTES,
     *readings.ROUTES,
     *live_pages.ROUTES,
+    *photographs.ROUTES,
     *pages.ROUTES,
 )
 """Every way in."""

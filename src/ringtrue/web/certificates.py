@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import datetime as dt
 import ipaddress
+import secrets
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -155,7 +156,7 @@ def _write(certificate: Path, key: Path, made: Pair) -> None:
         ),
         (certificate, made[0].public_bytes(serialization.Encoding.PEM)),
     ):
-        part = path.with_name(path.name + ".part")
+        part = path.with_name(f"{path.name}.{secrets.token_hex(4)}.part")  # another server may start at this moment
         write_private(part, data)
         part.replace(path)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -10,6 +11,7 @@ from markupsafe import Markup
 
 from ringtrue.report import content, sections_of
 from ringtrue.report.engine_part import view_caption, view_of
+from ringtrue.report.views import EngineView
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -19,6 +21,9 @@ if TYPE_CHECKING:
 
 _ONE_AT_A_TIME = threading.Lock()
 """The library that draws keeps its settings for the whole program."""
+LARGER = 2.1
+"""An engine on a screen is drawn so much larger than on paper, where its smallest type is 6 pt. [px/pt]"""
+_SIZE = re.compile(r'<svg width="([0-9.]+)pt" height="([0-9.]+)pt"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +65,8 @@ def sheet_drawing(sheet: BuildSheet) -> Shown:
     view = view_of(sheet, sheet.cylinders)
     names = ", ".join(sheet.cylinders)
     caption = view_caption(view, sheet)
-    return Shown(svg(lambda: picture(view, "engine").svg), f"The engine with cylinders {names}. {caption}", caption)
+    drawing = _larger(svg(lambda: picture(view, "engine").svg))
+    return Shown(drawing, f"The engine with cylinders {names}. {caption}", caption)
 
 
 def svg(draw: Callable[[], str]) -> Markup:
@@ -83,6 +89,13 @@ def svg(draw: Callable[[], str]) -> Markup:
     return Markup(made.replace(' xmlns="http://www.w3.org/2000/svg"', "", 1))  # noqa: S704
 
 
+def _larger(drawing: Markup) -> Markup:
+    def size(found: re.Match[str]) -> str:
+        return f'<svg width="{float(found[1]) * LARGER:.0f}" height="{float(found[2]) * LARGER:.0f}"'
+
+    return Markup(_SIZE.sub(size, drawing, count=1))  # noqa: S704 - a drawing, as it was
+
+
 def sections(facts: HandOver) -> dict[str, list[dict[str, Any]]]:
     """
     Return the sections of a hand-over sheet by their titles.
@@ -103,6 +116,9 @@ def sections(facts: HandOver) -> dict[str, list[dict[str, Any]]]:
     title = ""
     for each in made:
         title = each["title"] or title
+        for block in each["blocks"]:
+            if isinstance(block.get("shows"), EngineView):
+                block["svg"] = _larger(block["svg"])
         found.setdefault(title, []).extend(each["blocks"])
     return found
 

@@ -6,7 +6,9 @@ import threading
 from typing import TYPE_CHECKING, Any
 from weakref import WeakKeyDictionary
 
+from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused
+from ringtrue.shop.at_engine import conflicting
 from ringtrue.shop.explaining import ExplainedTest, explain_recorded
 from ringtrue.web.page import as_page, page
 from ringtrue.web.pages.drawn import svg
@@ -62,8 +64,14 @@ def _made(service: Service, recorded: Recorded) -> dict[str, Any]:
         return {"refused": error.faults}
     told = made.words()
     checks = told.next_checks()
+    taken = recorded.test.taken
     return {
         "refused": (),
+        "conflicts": [
+            name
+            for name in dict.fromkeys(row.cylinder for row in taken)
+            if any(conflicting(taken, name, kind) for kind in (Kind.DRY, Kind.WET))
+        ],
         "summary": told.summary(),
         "contradictions": told.contradictions(),
         "odd": [told.cylinder(each) for each in told.odd],

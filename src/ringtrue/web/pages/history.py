@@ -210,7 +210,9 @@ def _change(made: Normalised, at: int) -> dict[str, object]:
             cells.append("" if row is None or row.carried is None else wording.carried_text(row.carried, made.unit))
         lines.append((*cells, wording.beside_text(each)))
     days = (first.of.test.conditions, later.of.test.conditions)
-    trust = list(wording.trust_sentences(change, *days, oil_agreed=made.to.oil is not None))
+    # What the command line offers beside a sentence is no option of a page.
+    told = wording.trust_sentences(change, *days, oil_agreed=made.to.oil is not None)
+    trust = [each.replace(" Say --oil to carry it too.", "") for each in told]
     if first.of.sheet_text != later.of.sheet_text:
         trust.append("The tests stand under different build sheets: what was rebuilt is in the change.")
     return {

@@ -22,6 +22,10 @@ NOT_HERE = ("What is likeliest, and what would tell most", "The record", "Cautio
 """Sections of the hand-over sheet that have a page of their own."""
 
 
+FOLDED = ("In the order taken", "Beside the readings", "How sure this is", "Gauge and conditions")
+"""Sections that stand folded until somebody asks for them."""
+
+
 @as_page
 async def judgement(service: Service, request: Request) -> Response:
     """Show what became of a test so far."""
@@ -50,8 +54,11 @@ async def judgement(service: Service, request: Request) -> Response:
         _frame(recorded),
         test=recorded.test_id,
         finished=recorded.finished,
+        by=recorded.header.by,
+        run=str(recorded.header.run_since_build or ""),
         in_short=found.get("", []),
         told=told,
+        folded=FOLDED,
         **state,
     )
 

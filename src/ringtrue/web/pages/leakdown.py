@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from ringtrue.web.service import Service
 
 FIELDS = ("cylinder", "supply", "held", "restrictor", "heard", "coefficient")
-_NAMES = {"cd": "coefficient"}
 
 
 def _options(engine: Engine) -> list[tuple[str, str]]:
@@ -39,7 +38,7 @@ def _options(engine: Engine) -> list[tuple[str, str]]:
     }
     places = [each for each in PLACES_HEARD if each != "nothing"]
     others = [f"cylinder {name}" for name in engine.cylinders] if len(engine.cylinders) > 1 else []
-    return [(each, words.get(each, wording.capital(each))) for each in (*places, *others, "nothing")]
+    return [(each, words.get(each, each)) for each in (*places, *others, "nothing")]
 
 
 def _weighed(service: Service, engine: Engine, reading: LeakdownReading, coefficient: float) -> Weighed:
@@ -105,7 +104,6 @@ async def _page(
         told=told_now,
         fields=FIELDS,
         unit=service.place.settings.pressure or "psi",
-        turning=wording.turning_line(engine.sheet) if engine.sheet else "",
     )
 
 
@@ -171,7 +169,7 @@ async def send(service: Service, request: Request) -> Response:
         )
         _all_there(asked)
         reading = read_asked(asked, engine, usual, DecimalMark.ASK)
-        coefficient_of(asked.coefficient)
+        _coefficient(asked.coefficient)
         reading = replace(reading, note=form.text("note"))
         stamped = form.stamped(request)
         kept = keep(service.book, recorded.test_id, reading, who=stamped.who, device=stamped.device, key=stamped.key)
@@ -180,11 +178,20 @@ async def send(service: Service, request: Request) -> Response:
     try:
         seq, said = await service.do(work)
     except InputRefused as error:
-        form = form.refused(error, FIELDS, _NAMES)
+        form = form.refused(error, FIELDS)
         return await _page(service, request, recorded, form.anew(), 422)
     service.announcer.changed(recorded.test_id)
     more = f"&cd={quote(said)}" if said else ""
     return see(f"/tests/{recorded.test_id}/leakdown?entry={seq}{more}#told")
+
+
+def _coefficient(text: str) -> None:
+    """Refuse a coefficient before the reading is kept, in the words of a field."""
+    try:
+        coefficient_of(text)
+    except InputRefused as error:
+        faults = (replace(each, given=text, where="coefficient") for each in error.faults)
+        raise InputRefused(*faults) from None
 
 
 def _same_unit(held: str, supply: str) -> str:

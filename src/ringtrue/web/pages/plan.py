@@ -18,7 +18,7 @@ from ringtrue.web.pages.day import CHECK_VALVE, DAY, GAUGE
 from ringtrue.web.pages.where import engine_asked, engine_frame, engine_path, find_engine
 from ringtrue.web.routes import Route, Who
 from ringtrue.web.service import session_of
-from ringtrue.wording import Caution, Item, cautions, preparation, pulling, safety
+from ringtrue.wording import Caution, Item, cautions, preparation, pulling, safety, source_text
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -31,6 +31,10 @@ if TYPE_CHECKING:
 
 GAUGE_FIELDS = (*(f"gauge_{name}" for name, *_ in GAUGE), "gauge_check_valve")
 FIELDS = ("by", "gauge", "run_since_build", "order", "note", "done", *CONDITIONS, *GAUGE_FIELDS)
+
+
+EVERY_ENGINE = "rotating"
+"""The first caution that holds for every engine; before it stand those that a build sheet calls for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +72,11 @@ class Planned:
         return tuple(item.text for key, _, items in self.lists for item in items if f"{key}.{item.key}" not in done)
 
     @property
-    def dangers(self) -> tuple[Caution, ...]:
-        """The cautions of this engine."""
-        return cautions(self.sheet)
+    def dangers(self) -> tuple[tuple[Caution, ...], tuple[Caution, ...]]:
+        """The cautions that this build sheet calls for, which are told in full, and those of every engine."""
+        all_of_them = cautions(self.sheet)
+        every = next(at for at, each in enumerate(all_of_them) if each.key == EVERY_ENGINE)
+        return all_of_them[:every], all_of_them[every:]
 
 
 def _planned(service: Service, request: Request) -> Planned:
@@ -117,6 +123,7 @@ def _page(
         unticked=unticked,
         added=added,
         fields=FIELDS,
+        source_text=source_text,
     )
 
 

@@ -201,6 +201,7 @@ async def _shown(
         chambers=CHAMBERS,
         pasted=PASTED,
         made=made,
+        told_above=bool(form.faults),
         names=(*NAMES, PASTED),
         refused_text=refused_text,
         text_key=new_key(),
@@ -268,7 +269,7 @@ async def preview(service: Service, request: Request) -> Response:
     form = await read_form(request, largest=LARGEST_FORM)
     said = {name: form.text(name) for name in NAMES}
     made = await service.do(lambda: follows(what_follows(said, about.carried)))
-    part = rendered(request, "sheet_follows.html.j2", made=made)
+    part = rendered(request, "sheet_follows.html.j2", made=made, told_above=False)
     return HTMLResponse(part, headers={"cache-control": "no-store"})
 
 

@@ -119,8 +119,9 @@ export function Troubles({ live }) {
     lines.push(["shut", `${shut} ${unsent && queue.keeps ? "What is on this phone stays there until then." : ""}`]);
   } else if (queue.trouble?.kind === "full") {
     lines.push(["full", `${queue.trouble.says} What is on this phone stays there, and is sent again and again.`]);
-  } else if (follower.since !== null) {
-    const since = clock(follower.since);
+  } else if (follower.since !== null || queue.trouble?.kind === "away") {
+    // A reading that does not get through tells sooner than a stream that has fallen silent.
+    const since = clock(follower.since ?? queue.trouble.since);
     const kept = queue.keeps ? " What is typed is kept on this phone." : "";
     const old = live.seenAt ? ` Shown is what was seen at ${clock(live.seenAt)}.` : "";
     lines.push(["away", `Out of touch with the shop PC since ${since}.${kept}${old}`]);
@@ -263,4 +264,12 @@ export function Running({ state }) {
 }
 
 // Over https and on the PC itself the pages open without the shop PC; elsewhere a browser forbids it.
-if ("serviceWorker" in navigator) navigator.serviceWorker.register("/sw.js").catch(() => {});
+if ("serviceWorker" in navigator) {
+  // The page through which this browser came in first was not yet asked for through the service worker: it is kept here.
+  navigator.serviceWorker
+    .register("/sw.js")
+    .then(() => navigator.serviceWorker.ready)
+    .then(() => caches.open("ringtrue-pages"))
+    .then((cache) => cache.add(location.pathname))
+    .catch(() => {});
+}
