@@ -317,5 +317,5 @@ def test_the_columns_are_those_that_are_documented() -> None:
     documented = (
         "cylinder kind drift repeat first final first_spoiled strokes oil supply held restrictor heard rpm battery"
     )
-    assert set(KNOWN) == {*documented.split(), "lift_loss", "plug", "note", "read_by", "at", "unit"}
+    assert set(KNOWN) == {*documented.split(), "first_from_film", "lift_loss", "plug", "note", "read_by", "at", "unit"}
     assert set(NAMED_UNITS) <= set(KNOWN)

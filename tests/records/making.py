@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import secrets
 import sqlite3
 from contextlib import contextmanager
@@ -21,14 +22,14 @@ from ringtrue.compression import (
     Reading,
 )
 from ringtrue.quantities import Measured, PaGauge
-from ringtrue.records import Header
+from ringtrue.records import Header, Picture, Shows
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from sqlalchemy import Connection
 
-    from ringtrue.records import Book
+    from ringtrue.records import Book, Entry
 
 PSI = 6894.757293168361
 """One pound-force per square inch, exactly 0.45359237 x 9.80665 / 0.0254**2 Pa. [Pa]"""
@@ -116,6 +117,17 @@ def six_pulls() -> tuple[Pull, ...]:
     return tuple(pull(str(number), psi) for number, psi in enumerate((151, 149, 152, 150, 118, 151), 1))
 
 
+def picture(data: bytes = b"not looked at by a book") -> Picture:
+    """Return what an entry says of a photograph's file."""
+    return Picture(hashlib.sha256(data).hexdigest(), "image/jpeg", len(data), 4000, 3000)
+
+
+def photograph(book: Book, test_id: str, data: bytes, cylinder: str = "5", **more: Any) -> Entry:  # noqa: ANN401 - any argument
+    """Keep a photograph of a plug."""
+    said: dict[str, Any] = {"cylinder": cylinder, "shows": Shows.PLUG, "key": key(), **WHO, **more}
+    return book.keep_photograph(test_id, data, picture(data), **said)
+
+
 @dataclass(frozen=True, slots=True)
 class Story:
     """A test that used everything a test can have, and its book."""
@@ -141,6 +153,14 @@ def tell(book: Book) -> Story:
     book.add_gauge(gauge(repeatability=0.004), key=key(), **WHO)
     book.add_event("0417", "oil change", at=Measured(1126540.8, "700", "mile"), date="2026-06-01", key=key(), **WHO)
     return Story(book, test_id)
+
+
+def take_pictures(book: Book, test_id: str) -> None:
+    """Write every kind of entry about photographs."""
+    sooty = photograph(book, test_id, b"a sooty plug", note="sooty on one side")
+    face = photograph(book, test_id, b"a gauge face", "", shows=Shows.GAUGE, for_sheet=True)
+    book.choose_photograph(test_id, sooty.seq, for_sheet=True, key=key(), **WHO)
+    book.take_back_photograph(test_id, face.seq, why="shows another gauge", key=key(), **WHO)
 
 
 @contextmanager

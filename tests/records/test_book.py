@@ -320,6 +320,9 @@ def test_kinds_of_entries_are_what_they_were() -> None:
         "finished",
         "gauge",
         "event",
+        "photograph",
+        "photograph on sheet",
+        "photograph taken back",
     ]
 
 

@@ -306,7 +306,7 @@ def test_a_later_book_s_journal_is_left_alone(file_book: Book) -> None:
 # If this failed, a book would be open whose edition nobody knows.
 @pytest.mark.parametrize(
     "change",
-    ["DELETE FROM ringtrue_version", "INSERT INTO ringtrue_version VALUES ('0002')", "DROP TABLE ringtrue_version"],
+    ["DELETE FROM ringtrue_version", "INSERT INTO ringtrue_version VALUES ('0001')", "DROP TABLE ringtrue_version"],
 )
 def test_a_book_without_an_edition(file_book: Book, change: str) -> None:
     with behind(file_book) as connection:

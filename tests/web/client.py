@@ -9,7 +9,7 @@ import threading
 from dataclasses import dataclass, field
 from http.cookies import SimpleCookie
 from typing import TYPE_CHECKING, Any, Self
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import unquote, urlencode, urlsplit
 
 if TYPE_CHECKING:
     from collections.abc import Coroutine, Iterable, Iterator, MutableMapping
@@ -147,7 +147,7 @@ class Client:
             "http_version": "1.1",
             "method": method,
             "scheme": urlsplit(self.address).scheme,
-            "path": parts.path,
+            "path": unquote(parts.path),
             "raw_path": parts.path.encode(),
             "root_path": "",
             "query_string": parts.query.encode(),

@@ -7,11 +7,13 @@ from cyclopts import App
 from ringtrue import __version__
 from ringtrue.cli import book, gauge, pull, report, settings, sheet
 from ringtrue.cli.demo import demo
+from ringtrue.cli.event import event
 from ringtrue.cli.expect import expect
 from ringtrue.cli.explain import explain
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
+from ringtrue.cli.photograph import on_sheet, photograph
 from ringtrue.cli.serve import serve
 
 app = App(
@@ -35,8 +37,10 @@ app.command(enter)
 app.command(leakdown)
 app.command(normalise)
 app.command(report.report)
+book.app.command(photograph)
+book.app.command(on_sheet)
 app.command(book.app)
 app.command(gauge.app)
-app.command(book.event)
+app.command(event)
 app.command(settings.app)
 app.command(serve)

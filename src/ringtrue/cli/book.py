@@ -1,4 +1,4 @@
-"""``ringtrue book`` and ``ringtrue event``: the record book."""
+"""``ringtrue book``: the record book."""
 
 from __future__ import annotations
 
@@ -105,6 +105,7 @@ def correct(
     to_cylinder: str = "",
     repeat: int | None = None,
     drift: Annotated[bool, Parameter(negative=())] = False,
+    from_film: Annotated[bool, Parameter(negative=())] = False,
     why: str = "",
     confirm_unit: options.ConfirmUnit = False,
     by: options.Person = "",
@@ -138,6 +139,8 @@ def correct(
         Which declared repeat; the last one if left out.
     drift
         The pull that repeats the first cylinder at the end.
+    from_film
+        Nobody saw the first stroke; it was read later, off your own film of the pull. It is marked so everywhere.
     why
         The reason; it stays in the record.
     """
@@ -147,7 +150,8 @@ def correct(
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
-    wanted = Wanted(cylinder, kind, repeat, first, final, supply, held, spoiled, to_cylinder, why, drift, confirm_unit)
+    figures = (first, final, supply, held, spoiled, to_cylinder)
+    wanted = Wanted(cylinder, kind, repeat, *figures, why, drift, confirm_unit, from_film)
     with place.open_book(create=False) as opened:
         entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
     told = (
@@ -168,7 +172,7 @@ def withdraw(
     book: options.BookPlace = None,
 ) -> None:
     """
-    Take a reading back that was never one. It stays in the book, and out of every figure.
+    Take a reading or a photograph back. It stays in the book, and out of everything else.
 
     Parameters
     ----------
@@ -179,23 +183,15 @@ def withdraw(
     why
         The reason; it stays in the record.
     """
-    import secrets
-
     from ringtrue.cli import show
+    from ringtrue.shop.keeping import withdraw as take_back
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
     with place.open_book(create=False) as opened:
-        taken_back = opened.withdraw(
-            test,
-            entry,
-            why=why,
-            key=f"withdraw-{secrets.token_hex(16)}",
-            who=this_person(place.settings, by),
-            device=this_device(),
-        )
+        taken_back = take_back(opened, test, entry, why, who=this_person(place.settings, by), device=this_device())
     name = taken_back.chain
-    told = f"Entry {entry} of test {name} is taken back. It stays in the book, and out of every figure."
+    told = f"Entry {entry} of test {name} is taken back. It stays in the book, and out of everything else."
     show.done(told, {"test": name, "withdrawn": entry}, json=json)
 
 
@@ -210,7 +206,7 @@ def export(
     book: options.BookPlace = None,
 ) -> None:
     """
-    Write one test, or the whole book, as JSON.
+    Write one test, or the whole book, as JSON; photographs go into a folder beside it.
 
     Parameters
     ----------
@@ -222,17 +218,25 @@ def export(
     from ringtrue.cli import show
     from ringtrue.shop.workplace import workplace, write_file
 
+    missing: tuple[str, ...] = ()
     with workplace(book).open_book(create=False) as opened:
         data = opened.export(test or None, owners=owners)
+        photographs = opened.count_photographs(test or None)
+        if output:
+            write_file(Path(output), data)
+            photographs, missing = opened.export_photographs(Path(output), test or None)
     if output:
-        write_file(Path(output), data)
         if json:
-            show.as_json({"file": output})
-        show.remark(f"Written to {output}.")
+            show.as_json({"file": output, "photographs": photographs, "missing": list(missing)})
+        beside = f" Photographs, in the folder {output}.photographs: {photographs}." if photographs else ""
+        show.remark(f"Written to {output}.{beside}")
+        show.warnings(missing)
     else:
         # The bytes as they are: no console's alphabet or line ends may change what the chains were made of.
         sys.stdout.flush()
         sys.stdout.buffer.write(data + b"\n")
+        if photographs:
+            show.remark(f"Photographs that are not in it: {photographs}. Name a file with -o to take them along.")
 
 
 @app.command(name="import")
@@ -253,12 +257,21 @@ def import_file(file: options.Word, /, *, json: options.AsJson = False, book: op
     data = read_export(Path(file))
     with workplace(book).open_book() as opened:
         try:
-            done = opened.import_(data)
+            done = opened.import_(data, Path(file))
         except InputRefused as error:
             raise error.at(f"“{file}”") from None
     told = f"Tests added: {len(done.added)}; extended: {len(done.extended)}; here already: {len(done.unchanged)}."
-    said = {"added": list(done.added), "extended": list(done.extended), "unchanged": list(done.unchanged)}
+    if done.photographs:
+        told += f" Photographs: {done.photographs}."
+    said = {
+        "added": list(done.added),
+        "extended": list(done.extended),
+        "unchanged": list(done.unchanged),
+        "photographs": done.photographs,
+        "missing": list(done.missing),
+    }
     show.done(told, said, json=json)
+    show.warnings(done.missing)
 
 
 @app.command
@@ -277,7 +290,17 @@ def backup(file: options.Word, /, *, json: options.AsJson = False, book: options
     with workplace(book).open_book(create=False) as opened:
         done = opened.backup(Path(file))
     told = f"Backed up to {done.path}, read back and found good. Tests: {done.tests}; entries: {done.entries}."
-    show.done(told, {"file": str(done.path), "tests": done.tests, "entries": done.entries}, json=json)
+    if done.photographs:
+        told += f" Photographs, in a folder beside it: {done.photographs}."
+    said = {
+        "file": str(done.path),
+        "tests": done.tests,
+        "entries": done.entries,
+        "photographs": done.photographs,
+        "missing": list(done.missing),
+    }
+    show.done(told, said, json=json)
+    show.warnings(done.missing)
 
 
 @app.command
@@ -302,7 +325,14 @@ def restore(file: options.Word, /, *, json: options.AsJson = False, book: option
     except InputRefused as error:
         raise error.at(f"“{file}”") from None
     kept = None if done.kept is None else str(done.kept)
-    data = {"book": done.where, "kept": kept, "tests": done.tests, "entries": done.entries, "lost": list(done.lost)}
+    data = {
+        "book": done.where,
+        "kept": kept,
+        "tests": done.tests,
+        "entries": done.entries,
+        "photographs": done.photographs,
+        "lost": list(done.lost),
+    }
     show.done("\n".join(restored_told(done)), data, json=json)
 
 
@@ -395,36 +425,3 @@ def forget_owner(engine: options.Word, /, *, json: options.AsJson = False, book:
         known = opened.forget_owner(engine)
     erased = f"The owner of {engine} is erased from this book; backups and exports made before still hold it."
     show.done(erased if known else f"No owner was known for {engine}.", {"erased": known}, json=json)
-
-
-def event(
-    engine: options.Word,
-    text: str,
-    /,
-    *,
-    at: Annotated[str, Parameter(help='Distance or running time since the build, for example "700 mile".')] = "",
-    date: Annotated[str, Parameter(help="Year-month-day.")] = "",
-    by: options.Person = "",
-    json: options.AsJson = False,
-    book: options.BookPlace = None,
-) -> None:
-    """
-    Write a line into an engine's log: an oil change, a heat cycle, a re-torqued head.
-
-    Parameters
-    ----------
-    engine
-        Its reference, or its name.
-    text
-        What was done.
-    """
-    from ringtrue.cli import show
-    from ringtrue.shop.keeping import add_event
-    from ringtrue.shop.workplace import this_device, this_person, workplace
-
-    place = workplace(book)
-    with place.open_book() as opened:
-        made = add_event(
-            opened, engine, text, at=at, date=date, who=this_person(place.settings, by), device=this_device()
-        )
-    show.done(f"In the log of {engine}: {made}.", {"engine": engine, "event": made}, json=json)

@@ -10,8 +10,8 @@ from ringtrue.cli import show
 from ringtrue.cli.ask import NO, YES, ask, ask_until, ask_yes
 from ringtrue.compression import Kind
 from ringtrue.errors import BookUnusable, InputRefused
-from ringtrue.measure.limits import OIL_SHARE_WARNING
 from ringtrue.shop.typed import Typed, cylinder_typed, otherwise_typed, parse_typed, why_left_out
+from ringtrue.shop.with_oil import DRY_FIRST, LEAKDOWN_INSTEAD, OIL_IS_WRONG, SOME_OIL, too_much_oil
 from ringtrue.units import DecimalMark, Dimension, Unit, parse_measured
 
 if TYPE_CHECKING:
@@ -112,9 +112,7 @@ class Talk:
 
     def _drift(self) -> bool:
         name = self._session.drift_cylinder
-        show.sentences(
-            [f"Pull cylinder {name} once more: the difference is the day's drift, and it belongs in every interval."]
-        )
+        show.sentences([wording.drift_asked(name or "")])
         return self._line(f"Cylinder {name} again, first and final [{self._unit.name}] (or skip):", self._take_drift)
 
     def _line(self, prompt: str, otherwise: Callable[[str], bool]) -> bool:
@@ -239,8 +237,7 @@ class Talk:
 
     def _wet(self, rest: str) -> None:
         if self._session.wet_is_wrong:
-            why = "oil in a compression-ignition engine can lock or bend it"
-            raise InputRefused.of("wet", why, "go on with a leak-down test instead")
+            raise InputRefused.of("wet", OIL_IS_WRONG, LEAKDOWN_INSTEAD)
         cylinder, dose = cylinder_typed(rest, self._session.order) if rest else ("", "")
         if not dose:
             show.bullets(item.text for item in wording.wet_test(self._session.sheet))
@@ -249,10 +246,9 @@ class Talk:
             )
         oil: Measured = parse_measured(dose, Dimension.VOLUME)
         if oil.value <= 0:
-            raise InputRefused.of(f"wet {rest}", "a wet pull has some oil", "type for example wet 3 5 cc")
+            raise InputRefused.of(f"wet {rest}", SOME_OIL, "type for example wet 3 5 cc")
         if not self._session.has_row(cylinder):
-            why = "oil stays in a cylinder and would raise its dry reading"
-            raise InputRefused.of(f"wet {rest}", why, f"pull cylinder {cylinder} dry first, or skip it")
+            raise InputRefused.of(f"wet {rest}", DRY_FIRST, f"pull cylinder {cylinder} dry first, or skip it")
         if not self._oil_is_meant(cylinder, oil):
             return
         show.bullets(item.text for item in wording.wet_test(self._session.sheet))
@@ -261,11 +257,8 @@ class Talk:
         self._saved(cylinder, typed, Kind.WET)
 
     def _oil_is_meant(self, cylinder: str, oil: Measured) -> bool:
-        share = self._session.oil_share(cylinder, oil)
-        if share is None or share <= OIL_SHARE_WARNING:
-            return True
-        much = f"{oil} is {100 * share:.0f} % of the clearance volume"
-        return ask_yes(f"{much}; above {100 * OIL_SHARE_WARNING:.0f} % it can lock the engine. Go on, yes or no?")
+        much = too_much_oil(self._session.sheet, cylinder, oil)
+        return not much or ask_yes(f"{much}. Go on, yes or no?")
 
     def _correct(self, rest: str) -> None:
         session = self._session

@@ -317,10 +317,11 @@ def _series(series: SeriesJudgement, unit: Unit) -> None:
 
 def _cylinder(row: CylinderFigures, unit: Unit) -> list[str]:
     no_first = "spoiled" if row.first_spoiled else "not seen"
+    film = " (from film)" if row.first_from_film else ""
     ends = [] if row.interval is None else [from_si(end, unit) for end in (row.interval.low, row.interval.high)]
     return [
         row.cylinder,
-        no_first if row.first is None else wording.pressure(row.first, unit),
+        no_first if row.first is None else f"{wording.pressure(row.first, unit)}{film}",
         "not read" if row.final is None else wording.pressure(row.final, unit),
         " to ".join(f"{end:.{unit.decimals}f}" for end in ends),
         "" if row.deviation_percent is None else _signed(row.deviation_percent),

@@ -162,6 +162,8 @@ class Pull(Taken):
         Pressure after the first compression stroke, and where the needle stopped; None when nobody saw it.
     first_spoiled : bool
         The pull began part-way up compression: the first stroke is kept and used for nothing.
+    first_from_film : bool
+        Nobody saw the first stroke at the engine: it was read later, off the builder's own film of the pull.
     drift : bool
         This pull repeats the first cylinder at the end to show the day's drift; it is in no mean.
     strokes : int or None
@@ -179,6 +181,7 @@ class Pull(Taken):
     drift: bool = False
     strokes: int | None = None
     oil: Measured | None = None
+    first_from_film: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,20 +2,32 @@
 
 from ringtrue.intake.build_sheet import parse_sheet, read_sheet
 from ringtrue.intake.files import read_bytes
-from ringtrue.intake.plausible import implausible
+from ringtrue.intake.plausible import BEYOND_BELIEF, LARGEST_FINAL, PLAUSIBLE_MEDIAN, believed_finals, implausible
 from ringtrue.intake.practice import PRACTICE, practice_of, usual_practice
 from ringtrue.intake.readings import HowWritten, Readings, read_readings
-from ringtrue.intake.rows import first_above_final, leakdown_faults, places_heard
+from ringtrue.intake.rows import (
+    MISREAD_OR_SWAPPED,
+    NEVER_BELOW_THE_FIRST,
+    first_above_final,
+    leakdown_faults,
+    places_heard,
+)
 from ringtrue.intake.settings import FIELDS, Settings, parse_settings, read_settings, with_setting
 from ringtrue.intake.test_file import Day, parse_conditions, parse_day, parse_gauge, parse_run, read_day
 
 __all__ = [
+    "BEYOND_BELIEF",
     "FIELDS",
+    "LARGEST_FINAL",
+    "MISREAD_OR_SWAPPED",
+    "NEVER_BELOW_THE_FIRST",
+    "PLAUSIBLE_MEDIAN",
     "PRACTICE",
     "Day",
     "HowWritten",
     "Readings",
     "Settings",
+    "believed_finals",
     "first_above_final",
     "implausible",
     "leakdown_faults",

@@ -27,6 +27,7 @@ PLAIN = (
     "drift",
     "repeat",
     "first_spoiled",
+    "first_from_film",
     "strokes",
     "heard",
     "plug",

@@ -20,6 +20,9 @@ PLAUSIBLE_MEDIAN = {
 LARGEST_FINAL = 1500.0
 """Above it no single figure is believed [psi]; common practice."""
 
+BEYOND_BELIEF = f"that is more than {LARGEST_FINAL:g} psi, which no engine shows on the starter"
+"""What is said of such a figure."""
+
 _ENGINES = {Ignition.SPARK: "a spark-ignition", Ignition.COMPRESSION: "a compression-ignition", None: "an"}
 _SLACK = 1e-9
 """A figure on a limit is believed, whatever unit it was read in. [-]"""
@@ -69,7 +72,7 @@ def beyond_belief(figure: Reading) -> Fault | None:
         return None
     return Fault(
         str(figure),
-        f"that is more than {LARGEST_FINAL:g} psi, which no engine shows on the starter",
+        BEYOND_BELIEF,
         "check the figure and its unit; say --confirm-unit if it is meant",
     )
 
@@ -102,9 +105,27 @@ def implausible_median(taken: Sequence[Pull | LeakdownReading], ignition: Igniti
     unit = gauge_unit(find_unit(finals[0].unit, Dimension.PRESSURE))
     return Fault(
         f"a median final of {from_si(median, unit):g} {unit.name}",
-        f"{_ENGINES[ignition]} engine shows {low:g} to {high:g} psi on the starter",
+        believed_finals(ignition),
         "check the unit (--unit, or the header); say --confirm-unit if the figures are meant as they are",
     )
+
+
+def believed_finals(ignition: Ignition | None) -> str:
+    """
+    Say between which finals an engine is believed.
+
+    Parameters
+    ----------
+    ignition : Ignition or None
+        None when not known.
+
+    Returns
+    -------
+    str
+        What a builder would say; not a whole sentence.
+    """
+    low, high = PLAUSIBLE_MEDIAN[ignition]
+    return f"{_ENGINES[ignition]} engine shows {low:g} to {high:g} psi on the starter"
 
 
 def _pa(psi: float) -> float:

@@ -33,6 +33,9 @@ _ALSO_CALLED = {
 PLACES_HEARD = ("crankcase", "intake", "exhaust", "coolant", "nothing")
 
 _OTHER_CYLINDER = re.compile(r"cylinder\s+(.{1,20})", re.IGNORECASE)
+NEVER_BELOW_THE_FIRST = "the needle holds the highest, so the final is never below the first"
+MISREAD_OR_SWAPPED = "check whether the two were swapped, or one was misread"
+"""Of a first above its final: why it cannot be, and what to do."""
 _OF_A_PULL = "this belongs to a pull, not to a leak-down reading"
 
 
@@ -92,12 +95,15 @@ def reading_of(cells: CellReader) -> Pull | LeakdownReading | None:
     return made if made.cylinder else None
 
 
+_FLAGS = ("drift", "first_spoiled", "first_from_film")
+
+
 def _look_at_the_rest(cells: CellReader) -> None:
     for name in PRESSURES:
         cells.pressure(name)
     for name in ("oil", "restrictor"):
         cells.measure(name)
-    for name in ("drift", "first_spoiled"):
+    for name in _FLAGS:
         cells.flag(name)
     cells.count("strokes", MOST_STROKES)
 
@@ -114,6 +120,7 @@ def _pull(cells: CellReader, kind: Kind, common: Mapping[str, Any]) -> Pull:
         first=cells.pressure("first"),
         final=cells.pressure("final"),
         first_spoiled=cells.flag("first_spoiled"),
+        first_from_film=cells.flag("first_from_film"),
         drift=cells.flag("drift"),
         strokes=cells.count("strokes", MOST_STROKES),
         oil=cells.measure("oil") if kind is Kind.WET else None,
@@ -122,6 +129,9 @@ def _pull(cells: CellReader, kind: Kind, common: Mapping[str, Any]) -> Pull:
     fault = first_above_final(pull)
     if fault is not None:
         cells.fault("first", fault.given, fault.why, fault.instead)
+    if pull.first_from_film and (pull.first is None or pull.first_spoiled):
+        why = "no first stroke that counts was read off a film here"
+        cells.fault("first_from_film", told(cells.text("first_from_film")), why, "write the first, or clear the cell")
     return pull
 
 
@@ -143,8 +153,8 @@ def first_above_final(pull: Pull) -> Fault | None:
         return None
     return Fault(
         f"first {pull.first} above final {pull.final}",
-        "the needle holds the highest, so the final is never below the first",
-        "check whether the two were swapped, or one was misread",
+        NEVER_BELOW_THE_FIRST,
+        MISREAD_OR_SWAPPED,
     )
 
 
@@ -152,7 +162,7 @@ def _leakdown(cells: CellReader, common: Mapping[str, Any]) -> LeakdownReading:
     for name in ("first", "final", "oil", "strokes"):
         if cells.text(name):
             cells.fault(name, told(cells.text(name)), _OF_A_PULL, "clear the cell")
-    for name in ("drift", "first_spoiled"):
+    for name in _FLAGS:
         if cells.flag(name):
             cells.fault(name, told(cells.text(name)), _OF_A_PULL, "clear the cell")
     heard, unheard = places_heard(cells.text("heard"))

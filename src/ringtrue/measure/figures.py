@@ -33,6 +33,8 @@ class CylinderReadings:
         A first stroke was spoiled.
     undeclared : bool
         Two pulls claim to be the same one: the readings conflict until one is chosen.
+    first_from_film : bool
+        A first stroke that is used was read later, off a film.
     """
 
     cylinder: str
@@ -42,6 +44,7 @@ class CylinderReadings:
     finals_of_ratios: tuple[float, ...]
     first_spoiled: bool
     undeclared: bool
+    first_from_film: bool = False
 
     @property
     def final(self) -> PaGauge | None:
@@ -91,6 +94,7 @@ def readings_of(cylinder: str, pulls: Sequence[Pull]) -> CylinderReadings:
         finals_of_ratios=tuple(final for _, final in both),
         first_spoiled=any(pull.first_spoiled for pull in pulls),
         undeclared=any(times > 1 for times in numbers.values()),
+        first_from_film=any(pull.first_from_film for pull in usable),
     )
 
 

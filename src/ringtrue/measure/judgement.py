@@ -119,6 +119,8 @@ class CylinderFigures:
         How many of its pulls have a final.
     first_spoiled : bool
         A first stroke of it was spoiled, and is in no figure.
+    first_from_film : bool
+        A first stroke of it was read later, off a film; it is in the figures.
     """
 
     cylinder: str
@@ -131,6 +133,7 @@ class CylinderFigures:
     interval: Interval | None
     pulls: int
     first_spoiled: bool
+    first_from_film: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -163,6 +163,7 @@ def _cylinder_figures(
                 interval=uncertainty.of_final(final) if uncertainty and final else None,
                 pulls=len(each.finals),
                 first_spoiled=each.first_spoiled,
+                first_from_film=each.first_from_film,
             )
         )
     return tuple(figures)

@@ -206,8 +206,10 @@ def judge_rule(rule: Rule, series: SeriesFigures) -> RuleOutcome:
     reason = series.cannot(rule.figure)
     call = _Call(Outcome.NOT_JUDGED, (reason,))
     if found is not None and not reason:
-        call = _call(rule, found.value, series.uncertainty)
         incomplete = series.incomplete(rule.figure)
+        # What the bare comparison finds met is never called not met: nothing needs to be drawn for it.
+        if not incomplete or not rule.side.holds(found.value, rule.limit):
+            call = _call(rule, found.value, series.uncertainty)
         if incomplete and call.outcome is not Outcome.NOT_MET:
             call = _Call(Outcome.NOT_JUDGED, (incomplete,))
         else:

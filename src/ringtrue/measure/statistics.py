@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 TO_SIGMA = 1.4826
 """Median absolute deviation to standard deviation, for normal readings (1 / 0.6745). [-]"""
@@ -138,6 +139,7 @@ def median_deviation(values: Sequence[float]) -> float:
     return median([abs(value - centre) for value in values])
 
 
+@lru_cache(maxsize=256)
 def grubbs_critical(count: int, alpha: float) -> float:
     r"""
     Critical value of the two-sided Grubbs test.

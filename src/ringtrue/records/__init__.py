@@ -17,8 +17,11 @@ from ringtrue.records.facts import (
     GaugeRevision,
     Header,
     Owner,
+    Photograph,
+    Picture,
     Recorded,
     SheetRevision,
+    Shows,
     Summary,
 )
 from ringtrue.records.outcomes import BackedUp, Finding, Imported, Restored
@@ -40,9 +43,12 @@ __all__ = [
     "Header",
     "Imported",
     "Owner",
+    "Photograph",
+    "Picture",
     "Recorded",
     "Restored",
     "SheetRevision",
+    "Shows",
     "Summary",
 ]
 

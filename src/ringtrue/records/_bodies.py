@@ -8,13 +8,15 @@ JSON numbers are the shortest decimals that give the same float back.
 from __future__ import annotations
 
 import hashlib
+import re
+from typing import Any
 
 import msgspec
 
 from ringtrue.compression import Gauge, Kind, LeakdownReading, Pull
 from ringtrue.errors import InputRefused
 from ringtrue.quantities import Measured
-from ringtrue.records.facts import EntryKind, Header
+from ringtrue.records.facts import EntryKind, Header, Picture, Shows
 
 
 class ChainBroken(Exception):
@@ -91,7 +93,47 @@ class Happened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     date: str
 
 
-Content = Opened | Pull | LeakdownReading | Corrected | Withdrawn | HeaderChanged | Finished | Gauge | Happened
+class Photographed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A photograph is kept with a cylinder, or with the whole engine where none is named; the file is elsewhere."""
+
+    cylinder: str
+    shows: Shows
+    picture: Picture
+    note: str
+    for_sheet: bool
+
+
+class ChosenForSheet(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A photograph is to stand on the hand-over sheet, or no more; its entry is named by its number and its hash."""
+
+    photograph: int
+    photograph_hash: str
+    for_sheet: bool
+
+
+class PhotographTakenBack(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A photograph stands no more; its entry is named by its number and its hash."""
+
+    photograph: int
+    photograph_hash: str
+    why: str
+
+
+OfPhotographs = Photographed | ChosenForSheet | PhotographTakenBack
+Content = (
+    Opened
+    | Pull
+    | LeakdownReading
+    | Corrected
+    | Withdrawn
+    | HeaderChanged
+    | Finished
+    | Gauge
+    | Happened
+    | Photographed
+    | ChosenForSheet
+    | PhotographTakenBack
+)
 
 BODIES: dict[EntryKind, type[Content]] = {
     EntryKind.OPENED: Opened,
@@ -103,7 +145,13 @@ BODIES: dict[EntryKind, type[Content]] = {
     EntryKind.FINISHED: Finished,
     EntryKind.GAUGE: Gauge,
     EntryKind.EVENT: Happened,
+    EntryKind.PHOTOGRAPH: Photographed,
+    EntryKind.PHOTOGRAPH_ON_SHEET: ChosenForSheet,
+    EntryKind.PHOTOGRAPH_TAKEN_BACK: PhotographTakenBack,
 }
+ENDINGS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
+"""Pictures that are kept, each with the ending of its file's name."""
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 _KINDS = {body: kind for kind, body in BODIES.items()}
 
 
@@ -133,7 +181,7 @@ def write_body(content: Content) -> str:
     """
     what = f"the {kind_of(content)} entry"
     try:
-        text = msgspec.json.encode(content).decode("utf-8")
+        text = msgspec.json.encode(_said(content)).decode("utf-8")
         again = _decode(kind_of(content), text)
     except UnicodeEncodeError as error:
         raise InputRefused.of(
@@ -150,6 +198,36 @@ def write_body(content: Content) -> str:
     if again != content:
         raise InputRefused.of("", "it does not read back as it was given", "give every figure as a number", what)
     return text
+
+
+def _said(content: Content) -> object:
+    """Leave out of a body what a pull without film never said: it is written as it was before there was any."""
+    if not isinstance(content, Pull | Corrected):
+        return content
+    said: dict[str, Any] = msgspec.to_builtins(content)
+    pull = said if isinstance(content, Pull) else said["pull"]
+    if pull is not None and pull["first_from_film"] is False:
+        del pull["first_from_film"]
+    return said
+
+
+def beyond_first_edition(content: Content) -> bool:
+    """
+    Tell whether an entry says what the first edition of an export does not know.
+
+    Parameters
+    ----------
+    content : Content
+        What it says.
+
+    Returns
+    -------
+    bool
+        True for photographs, and for a first stroke that was read off a film.
+    """
+    if isinstance(content, Corrected):
+        content = content.row
+    return isinstance(content, OfPhotographs) or (isinstance(content, Pull) and content.first_from_film)
 
 
 def read_body(kind: EntryKind, text: str) -> Content:
@@ -184,7 +262,15 @@ def _decode(kind: EntryKind, text: str) -> Content:
         raise ChainBroken(None, "a pull is dry or wet")
     if isinstance(content, Pull) and content.kind is Kind.LEAKDOWN:
         raise ChainBroken(None, "a pull is dry or wet")
+    if isinstance(content, Photographed):
+        _file_can_be_named(content.picture)
     return content
+
+
+def _file_can_be_named(picture: Picture) -> None:
+    # The two become the name of a file: nothing else may stand in them, whoever made the entry.
+    if not _DIGEST.fullmatch(picture.sha256) or picture.media_type not in ENDINGS:
+        raise ChainBroken(None, "it names no picture that a book keeps")
 
 
 def fingerprint(sheet_text: str) -> str:

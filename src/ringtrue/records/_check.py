@@ -9,6 +9,7 @@ from sqlalchemy import Connection, func, select
 from sqlalchemy.exc import DBAPIError
 
 from ringtrue.errors import InputRefused
+from ringtrue.records import _pictures
 from ringtrue.records._bodies import ChainBroken, Content, Happened, HeaderChanged, Opened, has_fingerprint
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain, Columns, check, rows_of
 from ringtrue.records._door import Door
@@ -308,10 +309,10 @@ def verify(door: Door, test_id: str | None, head: str | None) -> tuple[Finding, 
     if test_id is None:
         if head is not None:
             raise InputRefused.of(head, "a head belongs to one test", "name the test too", "--head")
-        return door.read(lambda c: tuple(check_book(c)))
+        return (*door.read(lambda c: tuple(check_book(c))), *_pictures.findings(door, None))
     digits = None if head is None else digits_of(head)
     name = spelled(test_id)
-    return door.read(lambda c: tuple(check_test(c, name, digits)))
+    return (*door.read(lambda c: tuple(check_test(c, name, digits))), *_pictures.findings(door, name))
 
 
 def lengths(connection: Connection) -> dict[str, int]:

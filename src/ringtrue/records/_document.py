@@ -17,9 +17,18 @@ from sqlalchemy import Connection, insert, select, update
 
 from ringtrue.errors import InputRefused
 from ringtrue.records import _chain
-from ringtrue.records._bodies import ChainBroken, Happened, HeaderChanged, Opened, fingerprint, has_fingerprint
+from ringtrue.records._bodies import (
+    ChainBroken,
+    Happened,
+    HeaderChanged,
+    Opened,
+    beyond_first_edition,
+    fingerprint,
+    has_fingerprint,
+)
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain
 from ringtrue.records._check import owner_seal
+from ringtrue.records._pictures import Named, named_by
 from ringtrue.records._read import engine_key
 from ringtrue.records._register import owner_columns
 from ringtrue.records._replay import State, replay, replay_events, replay_gauges
@@ -29,7 +38,8 @@ from ringtrue.records.facts import Entry, EntryKind, Owner
 from ringtrue.records.outcomes import Finding, Imported
 
 FORMAT: Literal["ringtrue record book"] = "ringtrue record book"
-EDITION: Literal[1] = 1
+EDITION: Literal[2] = 2
+"""The latest; an export in which nothing stands that the first does not know is of the first."""
 _AT_ONCE = 500
 
 Digest = Annotated[str, msgspec.Meta(pattern="^[0-9a-f]{64}$")]
@@ -78,7 +88,7 @@ class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What a record book gives out."""
 
     format: Literal["ringtrue record book"]
-    edition: Literal[1]
+    edition: Literal[1, 2]
     sheets: tuple[SheetOut, ...]
     chains: tuple[ChainOut, ...]
     owners: tuple[OwnerOut, ...] | None
@@ -135,9 +145,10 @@ def export(connection: Connection, test_id: str | None, where: str, *, owners: b
     if test_id is not None and (not found or found[0].name in REGISTERS):
         raise no_such_test(test_id, where)
     filed = {pair for chain in found for pair in _sheets_under(chain)}
+    said = [content for chain in found for content in chain.contents]
     document = Document(
         format=FORMAT,
-        edition=EDITION,
+        edition=EDITION if any(map(beyond_first_edition, said)) else 1,
         sheets=_sheets_out(connection, filed, where),
         chains=tuple(ChainOut(chain.name, tuple(_entry_out(entry) for entry in chain.entries)) for chain in found),
         owners=_owners_out(connection, found) if owners else None,
@@ -296,6 +307,17 @@ def _replayed(chain: Chain) -> State | None:
     if spelled(chain.name) != chain.name or "-" not in chain.name:
         raise ChainBroken(None, "this is no test's id")
     return replay(chain)
+
+
+def photographs_of(checked: Checked) -> list[Named]:
+    """Return the photographs that a document names."""
+    return [
+        each
+        for chain, _ in checked.chains
+        for each in named_by(
+            chain.name, ((entry.seq, said) for entry, said in zip(chain.entries, chain.contents, strict=True))
+        )
+    ]
 
 
 def take_in(connection: Connection, checked: Checked, where: str) -> Imported:

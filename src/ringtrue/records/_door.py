@@ -1,8 +1,9 @@
 """
 The door of a book: transactions, done whole or not at all.
 
-Writers come in one at a time on both kinds of book: ``BEGIN IMMEDIATE`` on SQLite, a table lock taken before the first
-look on PostgreSQL. What is read in one transaction is one state of the book.
+Writers come in one transaction at a time on both kinds of book: ``BEGIN IMMEDIATE`` on SQLite, a table lock taken
+before the first look on PostgreSQL; those of one program that stand in line share one. What is read in one transaction
+is one state of the book.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from ringtrue.errors import BookUnusable, RingtrueError
 from ringtrue.records import _place
 from ringtrue.records._place import Place, passes, trouble
+from ringtrue.records._sharing import Line
 from ringtrue.records._tables import LOOK_AT_VERSION, VERSION_TABLE
 from ringtrue.records._versions import judge_version
 
@@ -49,6 +51,7 @@ class Door:
     def __init__(self, engine: Engine, place: Place) -> None:
         self.engine = engine
         self.place = place
+        self._line = Line(lambda work, until: self._whole(work, until, writing=True))
 
     def __str__(self) -> str:
         """Return where the book is."""
@@ -56,11 +59,11 @@ class Door:
 
     def read(self, work: Callable[[Connection], T]) -> T:
         """Do what only looks, in one transaction."""
-        return self._whole(work, writing=False)
+        return self._whole(work, time.monotonic() + _place.WAIT_S, writing=False)
 
     def write(self, work: Callable[[Connection], T]) -> T:
-        """Do what writes, in one transaction; what it returns is on disk."""
-        return self._whole(work, writing=True)
+        """Do what writes, whole or not at all; what it returns is on disk. Writers that wait share one commit."""
+        return self._line.write(work, _place.WAIT_S)
 
     def sweep(self, table: str) -> None:
         """
@@ -82,8 +85,7 @@ class Door:
         """Let go of every connection."""
         self.engine.dispose()
 
-    def _whole(self, work: Callable[[Connection], T], *, writing: bool) -> T:
-        until = time.monotonic() + _place.WAIT_S
+    def _whole(self, work: Callable[[Connection], T], until: float, *, writing: bool) -> T:
         while True:
             try:
                 with self._transaction(until, writing=writing) as connection:

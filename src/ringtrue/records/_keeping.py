@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from ringtrue.errors import BookDamaged, BookLocked, BookUnusable, CannotWrite, Fault, InputRefused
-from ringtrue.records import _check, _document, _postgres, _sqlite
+from ringtrue.records import _check, _document, _pictures, _postgres, _sqlite
 from ringtrue.records._door import Door
+from ringtrue.records._pictures import Named
 from ringtrue.records._place import DATABASE_ERRORS, Place, trouble
 from ringtrue.records.outcomes import BackedUp, Restored
 
@@ -42,24 +43,25 @@ def backup(door: Door, path: Path) -> BackedUp:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with _sqlite.beside(path) as fresh:
-            held = _written(door, fresh)
+            held, named = _written(door, fresh)
+            photographs, missing = _pictures.copy_out(door, named, _pictures.folder_of(path))
             _sqlite.put_in_place(fresh, path)
     except FileExistsError as error:
         why = "a file of that name is there already"
         raise CannotWrite.of(str(path), why, "give the backup another name, such as one with the date in it") from error
     except OSError as error:
         raise CannotWrite.of(str(path), f"the system says: {error.strerror or error}", "name another folder") from error
-    return BackedUp(path, *held)
+    return BackedUp(path, *held, photographs, missing)
 
 
-def _written(door: Door, fresh: Path) -> tuple[int, int]:
+def _written(door: Door, fresh: Path) -> tuple[tuple[int, int], list[Named]]:
     if door.place.path is not None:
         try:
             _sqlite.copy(door.place.path, fresh)
         except DATABASE_ERRORS as error:
             raise trouble(error, door.place) from error
         with _opened(fresh) as copied:
-            return _held_by(copied, f"{door}: no backup was written, for the book is not whole")
+            return _held_by(copied, f"{door}: no backup was written, for the book is not whole"), _named_in(copied)
     document = door.read(lambda c: _document.export(c, None, str(door), owners=True))
     flags = os.O_CREAT | os.O_EXCL | os.O_RDWR | getattr(os, "O_BINARY", 0)
     with os.fdopen(os.open(fresh, flags, 0o600), "wb") as out:
@@ -71,7 +73,11 @@ def _written(door: Door, fresh: Path) -> tuple[int, int]:
         with _opened(trial) as filled:
             if filled.read(lambda c: _document.export(c, None, str(door), owners=True)) != document:
                 raise BookDamaged.of("", "the backup did not read back as it was written", "do it again", str(door))
-            return _held_by(filled, f"{door}: no backup was written, for the book is not whole")
+            return _held_by(filled, f"{door}: no backup was written, for the book is not whole"), _named_in(filled)
+
+
+def _named_in(door: Door) -> list[Named]:
+    return door.read(lambda c: _pictures.named_in(c, None))
 
 
 _AS_IT_WAS = "the book is as it was"
@@ -151,8 +157,11 @@ def restore(backup: Path, place: Place) -> Restored:
     try:
         place.path.parent.mkdir(parents=True, exist_ok=True)
         with _sqlite.beside(place.path) as fresh:
-            held, lengths = _made_from(backup, fresh)
+            held, lengths, named = _made_from(backup, fresh)
             lost = _lost(place, lengths) if place.path.exists() else ()
+            # In its folder before the book that names them is in its place.
+            mine = Door(_sqlite.engine_of(fresh), place)
+            photographs, missing = _pictures.copy_in(mine, named, _pictures.folders_beside(backup))
             kept = _exchange(fresh, place)
     except DATABASE_ERRORS as error:
         raise trouble(error, place) from error
@@ -160,10 +169,10 @@ def restore(backup: Path, place: Place) -> Restored:
         raise CannotWrite.of(
             str(place), f"the system says: {error.strerror or error}", "name another folder"
         ) from error
-    return Restored(str(place), kept, *held, lost)
+    return Restored(str(place), kept, *held, (*lost, *missing), photographs)
 
 
-def _made_from(backup: Path, fresh: Path) -> tuple[tuple[int, int], dict[str, int]]:
+def _made_from(backup: Path, fresh: Path) -> tuple[tuple[int, int], dict[str, int], list[Named]]:
     with backup.open("rb") as start:
         is_file = start.read(len(_SQLITE_MAGIC)) == _SQLITE_MAGIC
     if is_file:
@@ -173,11 +182,11 @@ def _made_from(backup: Path, fresh: Path) -> tuple[tuple[int, int], dict[str, in
         _fill(fresh, backup.read_bytes())
     with _opened(fresh) as door:
         held = _held_by(door, f"backup {backup}")
-        lengths = door.read(_check.lengths)
+        lengths, named = door.read(_check.lengths), _named_in(door)
     for copied in list(fresh.parent.iterdir()):
         if copied.name.startswith(f"{fresh.name}.before-"):  # of an older backup; it is itself the copy
             copied.unlink()
-    return held, lengths
+    return held, lengths, named
 
 
 def _lost(place: Place, restored: dict[str, int]) -> tuple[str, ...]:
@@ -235,11 +244,13 @@ def _restore_server(backup: Path, place: Place) -> Restored:
         if door.read(_check.counts) != (0, 0):
             why = "there is a book in this database already, and a backup goes into an empty one"
             raise InputRefused.of(str(place), why, "make a new database with createdb, and name that", "--book")
+        named = _document.photographs_of(checked)
+        photographs, missing = _pictures.copy_in(door, named, _pictures.folders_beside(backup))
         door.write(lambda c: _document.take_in(c, checked, str(door)))
         held = _held_by(door, str(door))
     finally:
         door.close()
-    return Restored(str(place), None, *held, ())
+    return Restored(str(place), None, *held, missing, photographs)
 
 
 def _document_of(backup: Path) -> bytes:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from types import TracebackType
 from typing import Self
 
-from ringtrue.records import _check, _document, _keeping, _place, _postgres, _sqlite
+from ringtrue.records import _check, _document, _keeping, _pictures, _place, _postgres, _sqlite
 from ringtrue.records._door import Door
 from ringtrue.records.outcomes import BackedUp, Finding, Imported, Restored
 
@@ -83,7 +84,7 @@ class Kept:
         """
         return self._door.read(lambda c: _document.export(c, test_id, self.where, owners=owners))
 
-    def import_(self, document: bytes) -> Imported:
+    def import_(self, document: bytes, beside: Path | None = None) -> Imported:
         """
         Take in what another book gave out: all of it that is not here yet, or nothing.
 
@@ -91,6 +92,8 @@ class Kept:
         ----------
         document : bytes
             From `export`. Its chains are checked before anything is written.
+        beside : Path or None
+            The file it came from: photographs are looked for in the folders beside it.
 
         Returns
         -------
@@ -98,11 +101,16 @@ class Kept:
             What was added.
         """
         checked = _document.checked(document)
-        return self._door.write(lambda c: _document.take_in(c, checked, self.where))
+        folders = () if beside is None else _pictures.folders_beside(beside)
+        photographs, missing = _pictures.copy_in(self._door, _document.photographs_of(checked), folders)
+        done = self._door.write(lambda c: _document.take_in(c, checked, self.where))
+        return replace(done, photographs=photographs, missing=missing)
 
     def backup(self, path: Path) -> BackedUp:
         """
         Write a backup, and read it back: a copy of the file, or of a server's book its whole export, owners included.
+
+        Photographs go into a folder beside it, which all backups there share.
 
         Parameters
         ----------
@@ -121,6 +129,8 @@ class Kept:
         """
         Put a backup in a book's place, once it has been found whole. The file that stood there is kept beside it.
 
+        Photographs are taken out of the folders beside the backup.
+
         Parameters
         ----------
         backup : Path
@@ -137,7 +147,7 @@ class Kept:
 
     def verify(self, test_id: str | None = None, head: str | None = None) -> tuple[Finding, ...]:
         """
-        Compute every hash anew from what is stored, and compare a test with the head on its sheet.
+        Compute every hash anew from what is stored, photographs too; compare a test with the head on its sheet.
 
         Parameters
         ----------

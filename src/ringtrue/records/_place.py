@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import shutil
 import sqlite3
 from dataclasses import dataclass
@@ -194,6 +195,8 @@ def trouble(error: BaseException, place: Place) -> BookUnusable:
         found = _DAMAGED
     elif isinstance(cause, PermissionError):
         found = _READ_ONLY
+    elif isinstance(cause, OSError) and cause.errno in {errno.ENOSPC, errno.EDQUOT}:
+        found = _FULL
     elif isinstance(cause, OSError):
         said = f"the system says: {cause.strerror or first}"
         found = BookUnusable, said, "see to that, or name another book with --book"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, or_, select
@@ -66,7 +67,28 @@ def recorded(connection: Connection, test_id: str, where: str) -> Recorded:
         finished=state.finished,
         opened_at=chain.entries[0].at,
         last_at=chain.entries[-1].at,
+        photographs=tuple(photograph for photograph, _ in state.photographs.values()),
     )
+
+
+def heads(connection: Connection, names: Sequence[str]) -> dict[str, str]:
+    """
+    Return the last hash of each of several chains, as the book notes it.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    names : sequence of str
+        The chains.
+
+    Returns
+    -------
+    dict of str to str
+        By name; a chain that is not there is left out.
+    """
+    rows = connection.execute(select(chains.c.name, chains.c.head).where(chains.c.name.in_(names)))
+    return {row.name: row.head for row in rows}
 
 
 def _sheet(connection: Connection, engine: str, sha: str | None) -> tuple[str | None, int | None]:

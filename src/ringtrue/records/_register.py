@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 
 from ringtrue.compression import Gauge
 from ringtrue.errors import BookDamaged, InputRefused, NotInBook
-from ringtrue.records import _chain
+from ringtrue.records import _chain, _write
 from ringtrue.records._bodies import ChainBroken, Content, Happened
 from ringtrue.records._chain import Stamp
 from ringtrue.records._check import owner_seal
 from ringtrue.records._read import engine_key
 from ringtrue.records._replay import replay_gauges
-from ringtrue.records._tables import chains, owners
+from ringtrue.records._tables import chains, owners, sheets
 from ringtrue.records._write import file_engine
 from ringtrue.records.facts import Entry, GaugeRevision, Owner
 
@@ -145,6 +145,61 @@ def add_event(connection: Connection, event: Happened, stamp: Stamp, where: str,
         key = event.engine
         file_engine(connection, key, "")
     enter(connection, _chain.EVENTS, Happened(key, event.text, event.at, event.date), stamp, where)
+
+
+def file_sheet(connection: Connection, engine: tuple[str, str], text: str, stamp: Stamp, where: str) -> int:
+    """
+    File a build sheet before any test is made under it, and say so in the engine's log.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction that writes.
+    engine : (str, str)
+        Its reference, else its name; and its name.
+    text : str
+        The sheet, to the letter.
+    stamp : Stamp
+        Who, on what, under which key.
+    where : str
+        The book, for messages.
+
+    Returns
+    -------
+    int
+        The revision, from 1.
+
+    Raises
+    ------
+    InputRefused
+        The text is none, or that of an earlier revision which no longer holds.
+    """
+    key, name = engine
+    sha = _write.sheet_fingerprint(text)
+    had = select(sheets.c.revision).where(sheets.c.engine == key, sheets.c.sha256 == sha)
+    before: int | None = connection.execute(had).scalar_one_or_none()
+    made = _chain.made_by(connection, stamp.key, where)
+    if before is not None and made is not None:
+        _chain.written_before(connection, _chain.EVENTS, _filed(key, before), stamp, where)
+        return before
+    last = connection.execute(select(func.max(sheets.c.revision)).where(sheets.c.engine == key)).scalar_one()
+    if before is not None and before == last:
+        return before
+    if before is not None:
+        raise InputRefused.of(
+            "",
+            f"this is revision {before} to the letter, and revision {last} holds",
+            f"write into it that it is as revision {before} again, for example as a line that begins with #",
+            "build sheet",
+        )
+    file_engine(connection, key, name)
+    _write.file_sheet(connection, key, text)
+    enter(connection, _chain.EVENTS, _filed(key, (last or 0) + 1), stamp, where)
+    return (last or 0) + 1
+
+
+def _filed(engine: str, revision: int) -> Happened:
+    return Happened(engine, f"build sheet, revision {revision}", None, "")
 
 
 def set_owner(connection: Connection, engine: str, owner: Owner, where: str) -> None:

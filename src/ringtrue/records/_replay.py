@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, is_dataclass
+from dataclasses import dataclass, field, fields, is_dataclass, replace
 from enum import Enum
 
 from ringtrue.compression import CompressionTest, Gauge, LeakdownReading, Pull, Reading
 from ringtrue.quantities import Measured
 from ringtrue.records._bodies import (
     ChainBroken,
+    ChosenForSheet,
     Content,
     Corrected,
     Finished,
     Happened,
     HeaderChanged,
+    OfPhotographs,
     Opened,
+    Photographed,
+    PhotographTakenBack,
     Withdrawn,
 )
 from ringtrue.records._chain import Chain
-from ringtrue.records.facts import Change, Correction, Entry, Event, GaugeRevision, Header
+from ringtrue.records.facts import Change, Correction, Entry, Event, GaugeRevision, Header, Photograph
 
 Row = Pull | LeakdownReading
 
@@ -63,6 +67,8 @@ class State:
         In the order made.
     finished : bool
         Somebody said so.
+    photographs : dict of int to (Photograph, str)
+        By the number of its entry: as it stands, and the hash of that entry.
     """
 
     header: Header
@@ -70,6 +76,7 @@ class State:
     rows: list[Standing] = field(default_factory=list)
     corrections: list[Correction] = field(default_factory=list)
     finished: bool = False
+    photographs: dict[int, tuple[Photograph, str]] = field(default_factory=dict)
 
     @property
     def standing(self) -> tuple[tuple[int, Row], ...]:
@@ -134,6 +141,8 @@ def _step(state: State, entry: Entry, content: Content) -> None:
             state.header, state.sheet = header, sheet
         case Finished():
             state.finished = True
+        case Photographed() | ChosenForSheet() | PhotographTakenBack():
+            _photograph(state, entry, content)
         case _:
             raise ChainBroken(entry.seq, f"a {entry.kind} entry does not belong here")
 
@@ -159,6 +168,24 @@ def _replace(state: State, entry: Entry, content: Corrected | Withdrawn) -> None
     )
     state.corrections.append(correction)
     target.now, target.row, target.history = entry, after, (*target.history, entry.seq)
+
+
+def _photograph(state: State, entry: Entry, content: OfPhotographs) -> None:
+    if isinstance(content, Photographed):
+        said = (content.cylinder, content.shows, content.picture, content.note, content.for_sheet)
+        kept = Photograph(entry.seq, *said, entry.who, entry.device, entry.at)
+        state.photographs[entry.seq] = kept, entry.hash
+        return
+    now, sealed = state.photographs.get(content.photograph, (None, ""))
+    if now is None or now.taken_back:
+        raise ChainBroken(entry.seq, f"it is about entry {content.photograph}, where no photograph stands")
+    if sealed != content.photograph_hash:
+        raise ChainBroken(entry.seq, f"it is about another entry {content.photograph} than is there")
+    if isinstance(content, ChosenForSheet):
+        now = replace(now, for_sheet=content.for_sheet)
+    else:
+        now = replace(now, for_sheet=False, taken_back=content.why)
+    state.photographs[content.photograph] = now, sealed
 
 
 def replay_gauges(chain: Chain) -> dict[str, list[GaugeRevision]]:

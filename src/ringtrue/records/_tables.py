@@ -2,7 +2,18 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, MetaData, Table, Text, UniqueConstraint
+from sqlalchemy import (
+    CheckConstraint,
+    Column,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
 
 VERSION_TABLE = "ringtrue_version"
 """Where the book says which edition of its tables it has."""
@@ -72,6 +83,17 @@ entries = Table(
     Column("previous", Text, nullable=False),
     Column("hash", Text, nullable=False),
     sqlite_strict=True,
+)
+
+# On a server alone: beside a file, photographs have a folder.
+server_only = MetaData()
+
+pictures = Table(
+    "pictures",
+    server_only,
+    Column("sha256", Text, primary_key=True),
+    Column("media_type", Text, nullable=False),
+    Column("bytes", LargeBinary, nullable=False),
 )
 
 owners = Table(

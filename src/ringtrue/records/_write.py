@@ -164,8 +164,28 @@ def file_sheet(connection: Connection, engine: str, text: str) -> None:
 
 
 def _fingerprint(sheet_text: str | None) -> str | None:
-    if sheet_text is None:
-        return None
+    return None if sheet_text is None else sheet_fingerprint(sheet_text)
+
+
+def sheet_fingerprint(sheet_text: str) -> str:
+    """
+    Return the fingerprint of a build sheet.
+
+    Parameters
+    ----------
+    sheet_text : str
+        To the letter.
+
+    Returns
+    -------
+    str
+        SHA-256, 64 hexadecimal digits.
+
+    Raises
+    ------
+    InputRefused
+        It is no text.
+    """
     try:
         if "\0" not in sheet_text:
             return fingerprint(sheet_text)
@@ -235,7 +255,7 @@ def finish(connection: Connection, test_id: str, note: str, stamp: Stamp, where:
     Entry
         The entry that says so.
     """
-    chain, _ = _loaded(connection, test_id, where)
+    chain, _ = loaded(connection, test_id, where)
     content = Finished(note)
     if chain.contents[-1] == content and _chain.made_by(connection, stamp.key, where) is None:
         return chain.entries[-1]
@@ -278,7 +298,7 @@ def replace(
         raise InputRefused.of(
             "", "a correction says why it was made", 'add a reason, such as "misread by one mark"', "why"
         )
-    _, state = _loaded(connection, test_id, where)
+    _, state = loaded(connection, test_id, where)
     reading = state.at(target)
     before = _chain.made_by(connection, stamp.key, where)
     if before is not None:
@@ -356,7 +376,7 @@ def change_header(
     why = why.strip()
     if not why:
         raise InputRefused.of("", "a change says why it was made", 'add a reason, such as "gauge named later"', "why")
-    _, state = _loaded(connection, test_id, where)
+    _, state = loaded(connection, test_id, where)
     sheet = state.sheet if sheet_text is None else _fingerprint(sheet_text)
     content = HeaderChanged(header, sheet, why)
     if _chain.made_by(connection, stamp.key, where) is None:
@@ -376,7 +396,27 @@ def _file_anew(connection: Connection, name: str, state: State, header: Header, 
     connection.execute(update(tests).where(tests.c.test_id == name).values(engine=header.engine))
 
 
-def _loaded(connection: Connection, test_id: str, where: str) -> tuple[Chain, State]:
+def loaded(connection: Connection, test_id: str, where: str) -> tuple[Chain, State]:
+    """
+    Return a test's chain, found whole, and what stands in it.
+
+    Parameters
+    ----------
+    connection, test_id
+        As in `add`.
+    where : str
+        The book, for messages.
+
+    Returns
+    -------
+    (Chain, State)
+        Both.
+
+    Raises
+    ------
+    NotInBook
+        There is no such test.
+    """
     chain = _chain.load(connection, spelled(test_id), where)
     if chain is None or chain.name in _chain.REGISTERS:
         raise no_such_test(test_id, where)

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.errors import NotInBook
-from ringtrue.records import _chain, _read, _write
+from ringtrue.records import _chain, _read, _register, _write
 from ringtrue.records._bodies import Finished
 from ringtrue.records._chain import Stamp
-from ringtrue.records._registers import Registers
+from ringtrue.records._photographs import Photographs
 from ringtrue.records.facts import (
     EngineInBook,
     Entry,
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 
-class Book(Registers):
+class Book(Photographs):
     """
     A record book: append-only, hashed, in a file or on a server.
 
@@ -307,6 +307,23 @@ class Book(Registers):
         """
         return self._door.read(lambda c: _read.recorded(c, test_id, self.where))
 
+    def heads(self, test_ids: Iterable[str]) -> dict[str, str]:
+        """
+        Return the last hash of each of several tests, to see whether anybody has written into one; nothing is checked.
+
+        Parameters
+        ----------
+        test_ids : iterable of str
+            As the book spells them.
+
+        Returns
+        -------
+        dict of str to str
+            By test; one that is not in the book is left out.
+        """
+        names = tuple(test_ids)
+        return self._door.read(lambda c: _read.heads(c, names))
+
     # ------------------------------------------------------------------------------------------ lists
 
     def tests(self, engine: str | None = None) -> tuple[Summary, ...]:
@@ -360,6 +377,35 @@ class Book(Registers):
     def engines(self) -> tuple[EngineInBook, ...]:
         """Return the engines the book knows, in the order of their keys."""
         return self._door.read(lambda c: _read.engines_in(c, self.where))
+
+    def file_sheet(self, engine: str, name: str, text: str, *, key: str, who: str, device: str) -> SheetRevision:
+        """
+        File a build sheet before any test is made under it; the engine is known to the book from here on.
+
+        The engine's log says who filed it, and when. A book's export holds the sheets that tests were made under, so
+        that a sheet without a test stays in this book and its backups.
+
+        Parameters
+        ----------
+        engine, name : str
+            The engine's reference, else its name; and its name, as the sheet has them.
+        text : str
+            The sheet, to the letter. The very text of the present revision makes no new one.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        SheetRevision
+            The revision that now holds; the same key gives the same one.
+        """
+        stamp = Stamp(key, who, device)
+
+        def whole(connection: Connection) -> int:
+            return _register.file_sheet(connection, (engine, name), text, stamp, self.where)
+
+        revision = self._door.write(whole)
+        return self.sheets(engine)[revision - 1]
 
     def sheets(self, engine: str) -> tuple[SheetRevision, ...]:
         """

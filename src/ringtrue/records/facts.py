@@ -28,6 +28,78 @@ class EntryKind(StrEnum):
     FINISHED = "finished"
     GAUGE = "gauge"
     EVENT = "event"
+    PHOTOGRAPH = "photograph"
+    PHOTOGRAPH_ON_SHEET = "photograph on sheet"
+    PHOTOGRAPH_TAKEN_BACK = "photograph taken back"
+
+
+class Shows(StrEnum):
+    """What a photograph shows."""
+
+    PLUG = "plug"
+    GAUGE = "gauge"
+    OTHER = "other"
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """
+    A picture as it is kept: its bytes are elsewhere, and this is what an entry says of them.
+
+    Parameters
+    ----------
+    sha256 : str
+        Of the bytes that are kept, 64 hexadecimal digits.
+    media_type : str
+        "image/jpeg", "image/png" or "image/webp".
+    size : int
+        [byte]
+    width, height : int
+        As it is stored, before it is turned upright. [pixel]
+    """
+
+    sha256: str
+    media_type: str
+    size: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Photograph:
+    """
+    A photograph of a test, as it stands.
+
+    Parameters
+    ----------
+    seq : int
+        The entry that holds it.
+    cylinder : str
+        Whose it is; empty for the whole engine.
+    shows : Shows
+        What it shows.
+    picture : Picture
+        The file it names.
+    note : str
+        Free text.
+    for_sheet : bool
+        It was chosen for the hand-over sheet.
+    who, device, at : str
+        By whom, on which machine, and the book's clock, UTC.
+    taken_back : str
+        The reason for which it stands no more; empty while it stands.
+    """
+
+    seq: int
+    cylinder: str
+    shows: Shows
+    picture: Picture
+    note: str
+    for_sheet: bool
+    who: str
+    device: str
+    at: str
+    taken_back: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,6 +261,8 @@ class Recorded:
         Somebody said that the test is done.
     opened_at, last_at : str
         The book's clock at the first and last entry, UTC.
+    photographs : tuple of Photograph
+        In the order in which they were kept, those that were taken back too.
     """
 
     test_id: str
@@ -203,6 +277,7 @@ class Recorded:
     finished: bool
     opened_at: str
     last_at: str
+    photographs: tuple[Photograph, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

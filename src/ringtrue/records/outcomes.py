@@ -47,6 +47,10 @@ class Imported:
         How many entries were written, the registers included.
     owners : int
         How many owners were added; one that the book already has stays as it is here.
+    photographs : int
+        Of how many that the document names the book has the file now.
+    missing : tuple of str
+        Photographs whose file it has not, as sentences without their full stop.
     """
 
     added: tuple[str, ...]
@@ -54,6 +58,8 @@ class Imported:
     unchanged: tuple[str, ...]
     entries: int
     owners: int
+    photographs: int = 0
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +73,17 @@ class BackedUp:
         The file.
     tests, entries : int
         What is in it.
+    photographs : int
+        How many are in the folder beside it.
+    missing : tuple of str
+        Photographs whose file the book had not, as sentences without their full stop.
     """
 
     path: Path
     tests: int
     entries: int
+    photographs: int = 0
+    missing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +101,8 @@ class Restored:
         What the restored book holds.
     lost : tuple of str
         What the earlier file held, or may have held, and the backup does not, as sentences without their full stop.
+    photographs : int
+        Of how many the restored book has the file.
     """
 
     where: str
@@ -96,3 +110,4 @@ class Restored:
     tests: int
     entries: int
     lost: tuple[str, ...]
+    photographs: int = 0

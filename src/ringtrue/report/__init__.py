@@ -4,9 +4,9 @@ Sheets of paper: the hand-over sheet and the worksheet for pencil.
 One content model, already worded, is made into a page of HTML or a PDF. Nothing here judges or computes a result.
 """
 
-from ringtrue.report.facts import CorrectionShown, HandOver, WorkPlan
+from ringtrue.report.facts import CorrectionShown, HandOver, PhotographShown, WorkPlan
 from ringtrue.report.handover import content
-from ringtrue.report.html import as_html, policy
+from ringtrue.report.html import as_html, policy, sections_of
 from ringtrue.report.model import Paper, SheetContent
 from ringtrue.report.pdf import as_pdf
 from ringtrue.report.worksheet import worksheet
@@ -15,11 +15,13 @@ __all__ = [
     "CorrectionShown",
     "HandOver",
     "Paper",
+    "PhotographShown",
     "SheetContent",
     "WorkPlan",
     "as_html",
     "as_pdf",
     "content",
     "policy",
+    "sections_of",
     "worksheet",
 ]

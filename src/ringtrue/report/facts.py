@@ -42,6 +42,36 @@ class CorrectionShown:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PhotographShown:
+    """
+    A photograph that was chosen for the sheet.
+
+    Parameters
+    ----------
+    cylinder : str
+        Whose; empty for the whole engine.
+    shows : str
+        "plug", "gauge" or "other".
+    note : str
+        What was said of it; may be empty.
+    when : str
+        When the book took it.
+    jpeg : bytes
+        The picture, upright and as small as it is shown.
+    width, height : int
+        [pixel]
+    """
+
+    cylinder: str
+    shows: str
+    note: str
+    when: str
+    jpeg: bytes
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WorkPlan:
     """
     What a worksheet for pencil is made of.
@@ -109,6 +139,8 @@ class HandOver:
         What may be behind it; None where nobody worked it out.
     note : str
         What was said before the test, for example at the checklists; empty for nothing.
+    photographs : tuple of PhotographShown
+        Those chosen for the sheet, in the order in which they stand there.
     paper : Paper
         What it is printed on.
     """
@@ -132,4 +164,5 @@ class HandOver:
     leak_areas: tuple[float | None, ...] = ()
     explanation: Explanation | None = None
     note: str = ""
+    photographs: tuple[PhotographShown, ...] = ()
     paper: Paper = Paper.A4

@@ -7,6 +7,7 @@ from ringtrue.measure import SeriesJudgement
 from ringtrue.report.engine_part import as_taken_sections, engine_sections
 from ringtrue.report.facts import HandOver
 from ringtrue.report.model import Block, Fact, Facts, Finding, Fingerprint, Section, Sentences, SheetContent, Signatures
+from ringtrue.report.photographs import photographs
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import Told, sentence, unit_of
@@ -79,6 +80,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         *(Section(title, (table,)) for title, table in tables if table),
         *as_taken_sections(handover, told),
         *([Section("Beside the readings", (remarks,))] if remarks else []),
+        *([Section("Photographs", (photographs(handover.photographs),))] if handover.photographs else []),
         *_how_sure(series, told),
         _gauge_and_day(handover.test.gauge, handover.test.conditions, handover.note),
         *([Section("Corrections", (corrections_table(handover.corrections),))] if handover.corrections else []),

@@ -12,7 +12,7 @@ from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from ringtrue.report.figures import picture
-from ringtrue.report.model import Block, Paper, Picture, Section, Sentences, SheetContent
+from ringtrue.report.model import Block, Paper, Photos, Picture, Section, Sentences, SheetContent
 from ringtrue.report.palette import LOOKS, TINTS
 
 if TYPE_CHECKING:
@@ -62,10 +62,32 @@ def policy(content: SheetContent) -> str:
     Returns
     -------
     str
-        Nothing is allowed but the style sheet inside the page, known by its hash. For the header of a server too.
+        Nothing is allowed but the style sheet inside the page, known by its hash, and photographs inside the page where
+        it has any. For the header of a server too.
     """
     digest = b64encode(sha256(_style(content.paper).encode()).digest()).decode()
-    return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+    has_photographs = any(isinstance(block, Photos) for each in content.sections for block in each.blocks)
+    pictures = " img-src data:;" if has_photographs else ""
+    return f"default-src 'none';{pictures} style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+
+
+def sections_of(content: SheetContent) -> tuple[dict[str, Any], ...]:
+    """
+    Return the sections of a sheet for a template that is not the sheet's own.
+
+    Parameters
+    ----------
+    content : SheetContent
+        What stands on it.
+
+    Returns
+    -------
+    tuple of dict
+        Title and blocks of each section; a block has the name of its class in `ringtrue.report.model`, its fields, and,
+        where it is a picture, the drawing as ``svg``.
+    """
+    names = (f"p{number}" for number in count())
+    return tuple(_section(each, names) for each in content.sections)
 
 
 @cache
@@ -118,6 +140,8 @@ def _block(block: Block, names: Iterator[str]) -> dict[str, Any]:
     plain = {each.name: getattr(block, each.name) for each in fields(block)}
     if isinstance(block, Sentences):
         plain["texts"] = plain.pop("items")  # a mapping in a template has items of its own
+    if isinstance(block, Photos):
+        plain["shown"] = [(each, f"data:image/jpeg;base64,{b64encode(each.jpeg).decode()}") for each in block.shown]
     if isinstance(block, Picture):
         from markupsafe import Markup
 

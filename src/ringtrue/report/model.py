@@ -227,7 +227,45 @@ class Signatures:
     lines: tuple[Fact, ...]
 
 
-Block = Table | Facts | Sentences | Finding | Picture | Fingerprint | Signatures
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """
+    A photograph, already as small as it is shown.
+
+    Parameters
+    ----------
+    jpeg : bytes
+        The picture.
+    width, height : int
+        [pixel]
+    says : str
+        What it shows, for whoever cannot see it.
+    caption : str
+        What stands under it.
+    """
+
+    jpeg: bytes
+    width: int
+    height: int
+    says: str
+    caption: str
+
+
+@dataclass(frozen=True, slots=True)
+class Photos:
+    """
+    Photographs beside one another.
+
+    Parameters
+    ----------
+    shown : tuple of Photo
+        From the left, row by row.
+    """
+
+    shown: tuple[Photo, ...]
+
+
+Block = Table | Facts | Sentences | Finding | Picture | Photos | Fingerprint | Signatures
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,7 +277,7 @@ class Section:
     ----------
     title : str
         Its heading; empty for what needs none.
-    blocks : tuple of Table, Facts, Sentences, Finding, Picture, Fingerprint or Signatures
+    blocks : tuple of Table, Facts, Sentences, Finding, Picture, Photos, Fingerprint or Signatures
         From the top.
     span : str
         "wide" takes the whole width; "narrow" stands at the left of the "rest" that follows it.

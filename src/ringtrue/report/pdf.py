@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from base64 import b64encode
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from datetime import date
@@ -16,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 
 from ringtrue.report.figures import picture
 from ringtrue.report.glyphs import font_folder, printable
-from ringtrue.report.model import Paper, Picture, Section, Sentences, SheetContent
+from ringtrue.report.model import Paper, Photo, Picture, Section, Sentences, SheetContent
 from ringtrue.report.palette import LOOKS, SIZES, TINTS
 from ringtrue.report.texts import texts
 
@@ -95,14 +96,26 @@ def _data(content: SheetContent) -> dict[str, Any]:
 def _plain(thing: Any, names: Iterator[str]) -> Any:  # noqa: ANN401 - any part of a sheet
     if isinstance(thing, Picture):
         drawing = picture(thing.shows, next(names))
-        texts_of_it = {"says": _set(thing.says), "caption": _set(thing.caption)}
-        return {"block": "Picture", "svg": drawing.svg, "width": drawing.width, **texts_of_it}
+        return {"block": "Picture", "svg": drawing.svg, "width": drawing.width, **_said_of(thing)}
+    if isinstance(thing, Photo):
+        return {"svg": _framed(thing), "upright": thing.height > thing.width, **_said_of(thing)}
     if is_dataclass(thing) and not isinstance(thing, type):
         inner = {each.name: _plain(getattr(thing, each.name), names) for each in fields(thing)}
         return {"block": type(thing).__name__, **inner}
     if isinstance(thing, tuple):
         return [_plain(each, names) for each in thing]
     return _set(thing) if isinstance(thing, str) and not isinstance(thing, StrEnum) else thing
+
+
+def _said_of(picture: Picture | Photo) -> dict[str, str]:
+    return {"says": _set(picture.says), "caption": _set(picture.caption)}
+
+
+def _framed(photo: Photo) -> str:
+    """Put a photograph into a drawing, for the template reads texts and no bytes; in the PDF it is the same JPEG."""
+    size = f'width="{photo.width}" height="{photo.height}"'
+    jpeg = f"data:image/jpeg;base64,{b64encode(photo.jpeg).decode()}"
+    return f'<svg xmlns="http://www.w3.org/2000/svg" {size}><image {size} href="{jpeg}"/></svg>'
 
 
 def _set(text: str) -> str:

@@ -11,12 +11,14 @@ from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOu
 from ringtrue.physics import RESTRICTOR_COEFFICIENT
 from ringtrue.report.facts import CorrectionShown
 from ringtrue.report.model import Cell, Column, Table
-from ringtrue.report.told import NOT_SEEN, SPOILED, Told, sentence
+from ringtrue.report.told import FROM_FILM, NOT_SEEN, SPOILED, Told, sentence
 from ringtrue.report.views import Mark
 from ringtrue.units import Unit
 from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, value_text
 from ringtrue.wording.leak import area_text
 from ringtrue.wording.leakdown_and_oil import heard_text, loss_text
+
+_ABOUT_FILM = "From film: nobody saw this first stroke at the engine; it was read later off the builder's own film."
 
 
 def _right(heading: str) -> Column:
@@ -90,6 +92,8 @@ def cylinder_table(test: CompressionTest, series: SeriesJudgement, told: Told) -
         notes.append("A cylinder that was pulled more than once stands with the mean of its pulls.")
     if any(each.first_spoiled for each in series.cylinders):
         notes.append("A spoiled first stroke began part-way up compression; it is in no figure.")
+    if any(each.first_from_film for each in series.cylinders):
+        notes.append(_ABOUT_FILM)
     caption = f"First stroke and final of every cylinder, {series.kind} series"
     return Table(caption, columns, rows, " ".join(notes))
 
@@ -98,7 +102,8 @@ def _cylinder_row(test: CompressionTest, series: SeriesJudgement, each: Cylinder
     name, kind = each.cylinder, series.kind
     yield Cell(name, strong=True)
     missing = SPOILED if each.first_spoiled else NOT_SEEN
-    yield Cell(told.as_read(_firsts(test, kind, name), each.first) or missing)
+    film = FROM_FILM if each.first_from_film else ""
+    yield Cell(told.as_read(_firsts(test, kind, name), each.first) or missing, detail=film)
     yield Cell(told.as_read(finals(test, kind, name), each.final) or "not read", strong=True)
     if series.gauge_known:
         yield Cell(told.between(each.interval))
@@ -197,7 +202,7 @@ def _pull_row(pull: Pull, so_far: RunningFigures | None, told: Told, *, strokes:
     first = told.as_read((pull.first,), pull.first.pressure) if pull.first else "" if pull.first_spoiled else NOT_SEEN
     return (
         Cell(_named(pull), strong=True),
-        Cell(first, detail=SPOILED if pull.first_spoiled else ""),
+        Cell(first, detail=SPOILED if pull.first_spoiled else FROM_FILM if pull.first_from_film else ""),
         Cell(told.as_read((pull.final,), pull.final.pressure) if pull.final else "not read"),
         *((Cell("" if pull.strokes is None else str(pull.strokes)),) if strokes else ()),
         Cell(told.final_number(so_far.mean) if so_far else ""),
@@ -276,7 +281,10 @@ def wet_table(test: CompressionTest, judgement: Judgement, told: Told) -> Table 
         row = {
             Column("cylinder"): Cell(name, strong=True),
             _right(f"dry final [{unit}]"): Cell(told.as_read(finals(test, Kind.DRY, name), dry.get(name))),
-            _right(f"wet first [{unit}]"): Cell(told.as_read(_firsts(test, Kind.WET, name), figures.first) or NOT_SEEN),
+            _right(f"wet first [{unit}]"): Cell(
+                told.as_read(_firsts(test, Kind.WET, name), figures.first) or NOT_SEEN,
+                detail=FROM_FILM if figures.first_from_film else "",
+            ),
             _right(f"wet final [{unit}]"): Cell(told.as_read(finals(test, Kind.WET, name), figures.final), strong=True),
             _right("oil"): Cell(put_in.get(name, "")),
             _right("wet over dry"): Cell("" if each.ratio is None else ratio(each.ratio)),
@@ -399,15 +407,32 @@ def corrections_table(corrections: Iterable[CorrectionShown]) -> Table:
             Cell(each.before or "nothing"),
             Cell(each.after or "nothing", strong=True),
             Cell(each.why),
-            Cell(", ".join(part for part in (each.who, _to_the_minute(each.when)) if part)),
+            Cell(", ".join(part for part in (each.who, to_the_minute(each.when)) if part)),
         )
         for each in corrections
     )
     return Table("Readings that were put right; the first entry is kept in the record", columns, rows)
 
 
-def _to_the_minute(when: str) -> str:
-    """Write a book's time stamp as a person would; anything else stays as it is."""
+def to_the_minute(when: str) -> str:
+    """
+    Write a book's time stamp as a person would.
+
+    Parameters
+    ----------
+    when : str
+        A time in ISO form; anything else stays as it is.
+
+    Returns
+    -------
+    str
+        Day, hour, minute and zone.
+
+    Examples
+    --------
+    >>> to_the_minute("2026-05-14T14:05:31.250000Z")
+    '2026-05-14 14:05 UTC'
+    """
     if "T" not in when:
         return when
     try:

@@ -13,6 +13,7 @@ _MINUS = "\u2212"
 
 NOT_SEEN = "not seen"
 SPOILED = "spoiled"
+FROM_FILM = "from film"
 
 
 def unit_of(name: str) -> Unit:

@@ -194,6 +194,7 @@ class _Judgement:
             else {"low": self.pressure(row.interval.low), "high": self.pressure(row.interval.high)},
             "pulls": row.pulls,
             "first_spoiled": row.first_spoiled,
+            "first_from_film": row.first_from_film,
         }
 
     def _rule(self, rule: RuleOutcome) -> Json:

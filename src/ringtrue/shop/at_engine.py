@@ -9,9 +9,12 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Kind, LeakdownReading, Pull
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
 from ringtrue.intake import Day, first_above_final, implausible, parse_conditions, parse_run, parse_sheet
+from ringtrue.intake.cells import trimmed
 from ringtrue.measure.figures import readings_of
+from ringtrue.shop.film import marked
 from ringtrue.shop.opening import header_for, known_as
 from ringtrue.shop.typed import MOST_STROKES, order_of, reading_typed
+from ringtrue.shop.with_oil import check_oil
 from ringtrue.shop.workplace import this_person
 from ringtrue.units import Dimension, find_unit, parse_measured, parse_number
 
@@ -61,6 +64,8 @@ class PullSaid:
         The figures are meant as they are.
     at : str
         When, by the clock of the device; kept as written.
+    first_from_film : bool
+        Of a correction: the first was read later, off the builder's own film of the pull.
     """
 
     cylinder: str
@@ -76,6 +81,7 @@ class PullSaid:
     note: str = ""
     confirmed: bool = False
     at: str = ""
+    first_from_film: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +175,7 @@ def _figure(text: str, unit: str, field: str) -> Reading | None:
     if not text.strip():
         return None
     try:
-        return reading_typed(text.strip(), find_unit(unit, Dimension.PRESSURE) if unit else None)
+        return reading_typed(trimmed(text), find_unit(unit, Dimension.PRESSURE) if unit else None)
     except InputRefused as error:
         raise error.at(field) from None
 
@@ -178,7 +184,7 @@ def _strokes(text: str) -> int | None:
     if not text.strip():
         return None
     try:
-        count = parse_number(text.strip())
+        count = parse_number(trimmed(text))
     except InputRefused as error:
         raise error.at("strokes") from None
     if not (count.is_integer() and 1 <= count <= MOST_STROKES):
@@ -192,7 +198,7 @@ def _oil(text: str) -> Measured | None:
     if not text.strip():
         return None
     try:
-        return parse_measured(text.strip(), Dimension.VOLUME)
+        return parse_measured(trimmed(text), Dimension.VOLUME)
     except InputRefused as error:
         raise error.at("oil") from None
 
@@ -249,7 +255,11 @@ def add_pull(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entr
     before = _made(book, test_id, said, stamped)
     if before is not None:
         return before
-    row = pull_of(said, book.test(test_id), stamped.who)
+    recorded = book.test(test_id)
+    row = pull_of(said, recorded, stamped.who)
+    doubt = check_oil(row, recorded.test, _sheet(recorded) if recorded.sheet_text else None)
+    if doubt is not None and not said.confirmed:
+        raise Doubtful(doubt)
     try:
         return book.add(test_id, row, key=stamped.key, who=stamped.who, device=stamped.device)
     except InputRefused:
@@ -399,6 +409,7 @@ def correct_pull(book: Book, test_id: str, seq: int, said: PullSaid, why: str, s
         strokes=typed.strokes or before.strokes,
         note=note,
     )
+    pull = marked(before, pull, from_film=said.first_from_film)
     entry = book.correct(test_id, seq, pull, why=why.strip(), key=stamped.key, who=stamped.who, device=stamped.device)
     return entry, pull
 

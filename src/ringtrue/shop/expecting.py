@@ -121,6 +121,40 @@ def expect_engine(words: EngineAndWords) -> ExpectedEngine:
     return ExpectedEngine(sheet, gauge, conditions, found, gauge_unit(shown), warnings)
 
 
+def expect_sheet(
+    sheet: BuildSheet, usual: str, gauge: Gauge | None = None, conditions: Conditions | None = None
+) -> ExpectedEngine:
+    """
+    Work out what an engine of the book should show on its starter.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+    usual : str
+        The shop's unit of pressures; empty when not settled.
+    gauge : Gauge or None
+        The gauge.
+    conditions : Conditions or None
+        The day; None where nothing is said of it.
+
+    Returns
+    -------
+    ExpectedEngine
+        The expectation.
+
+    Raises
+    ------
+    CannotExpect
+        The engine is a two-stroke, or the sheet lacks what it takes.
+    """
+    from ringtrue.physics import expect
+
+    day = conditions or Conditions()
+    shown = usual_unit(gauge, usual) or find_unit("psi", Dimension.PRESSURE)
+    return ExpectedEngine(sheet, gauge, day, expect(sheet, gauge, day), gauge_unit(shown), ())
+
+
 def write_tornado(expected: ExpectedEngine, path: Path) -> None:
     """
     Draw what moves the final most.

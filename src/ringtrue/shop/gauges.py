@@ -13,7 +13,9 @@ if TYPE_CHECKING:
     from ringtrue.records import Book
 
 
-def add_gauge(book: Book, fields: Mapping[str, str], *, who: str, device: str) -> tuple[Gauge, tuple[str, ...]]:
+def add_gauge(
+    book: Book, fields: Mapping[str, str], *, who: str, device: str, key: str = ""
+) -> tuple[Gauge, tuple[str, ...]]:
     """
     Put a gauge into the register.
 
@@ -25,6 +27,8 @@ def add_gauge(book: Book, fields: Mapping[str, str], *, who: str, device: str) -
         As in a test file's table ``[gauge]``; empty ones are left out.
     who, device : str
         Who describes it, and on which machine.
+    key : str
+        Made where it was described, so that what is sent twice is kept once; empty for one of its own.
 
     Returns
     -------
@@ -39,7 +43,7 @@ def add_gauge(book: Book, fields: Mapping[str, str], *, who: str, device: str) -
         The book cannot be used.
     """
     gauge = parse_gauge(fields)
-    book.add_gauge(gauge, key=f"gauge-{secrets.token_hex(16)}", who=who, device=device)
+    book.add_gauge(gauge, key=key or f"gauge-{secrets.token_hex(16)}", who=who, device=device)
     return gauge, _missing(gauge)
 
 

@@ -12,6 +12,7 @@ from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, R
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
 from ringtrue.intake import first_above_final, implausible, leakdown_faults, parse_run, parse_sheet, read_bytes
 from ringtrue.records import Owner
+from ringtrue.shop.film import marked
 from ringtrue.shop.pulling import last_pull
 from ringtrue.shop.typed import reading_typed
 from ringtrue.units import Dimension, find_unit
@@ -47,6 +48,8 @@ class Wanted:
         The pull that repeats the first cylinder at the end.
     confirm_unit : bool
         The figures are meant as they are, plausible or not.
+    from_film : bool
+        The first was read later, off the builder's own film of the pull.
     """
 
     cylinder: str
@@ -61,6 +64,7 @@ class Wanted:
     why: str = ""
     drift: bool = False
     confirm_unit: bool = False
+    from_film: bool = False
 
 
 NOT_SEEN = "not seen"
@@ -127,6 +131,41 @@ def correct(book: Book, test_id: str, wanted: Wanted, *, who: str, device: str) 
     )
 
 
+def withdraw(book: Book, test_id: str, entry: int, why: str, *, who: str, device: str) -> Entry:
+    """
+    Take a reading or a photograph back: it stays in the book and stands no more.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    entry : int
+        The entry in which it stands.
+    why : str
+        The reason.
+    who, device : str
+        Who takes it back, and on which machine.
+
+    Returns
+    -------
+    Entry
+        The entry that says so.
+
+    Raises
+    ------
+    NotInBook
+        There is no such test, or nothing stands in that entry.
+    InputRefused
+        There is no reason, or it was taken back already.
+    """
+    key = f"withdraw-{secrets.token_hex(16)}"
+    if entry in {each.seq for each in book.test(test_id).photographs}:
+        return book.take_back_photograph(test_id, entry, why=why, key=key, who=who, device=device)
+    return book.withdraw(test_id, entry, why=why, key=key, who=who, device=device)
+
+
 def _target(recorded: Recorded, wanted: Wanted) -> tuple[int, Pull | LeakdownReading]:
     try:
         kind = Kind(wanted.kind.casefold().replace("-", ""))
@@ -155,7 +194,7 @@ def _target(recorded: Recorded, wanted: Wanted) -> tuple[int, Pull | LeakdownRea
 def _changed(row: Pull | LeakdownReading, wanted: Wanted, test: CompressionTest) -> Pull | LeakdownReading:
     cylinder = wanted.to_cylinder or row.cylinder
     if isinstance(row, LeakdownReading):
-        if wanted.first or wanted.final or wanted.spoiled is not None:
+        if wanted.first or wanted.final or wanted.spoiled is not None or wanted.from_film:
             raise InputRefused.of("", "a leak-down reading has no first or final", "say --supply or --held")
         made = replace(
             row,
@@ -179,7 +218,7 @@ def _changed(row: Pull | LeakdownReading, wanted: Wanted, test: CompressionTest)
     fault = first_above_final(pull)
     if fault is not None:
         raise ReadingImpossible(fault)
-    return pull
+    return marked(row, pull, from_film=wanted.from_film)
 
 
 def _figure(before: Reading | None, text: str, test: CompressionTest) -> Reading | None:
@@ -304,7 +343,8 @@ def restored_told(restored: Restored) -> tuple[str, ...]:
     tuple of str
         Sentences.
     """
-    told = [f"The book {restored.where} is restored. Tests: {restored.tests}; entries: {restored.entries}."]
+    pictures = f"; photographs: {restored.photographs}" if restored.photographs else ""
+    told = [f"The book {restored.where} is restored. Tests: {restored.tests}; entries: {restored.entries}{pictures}."]
     if restored.kept is not None:
         told.append(f"What stood there before is kept as {restored.kept}.")
     return (*told, *(f"Lost: {sentence}." for sentence in restored.lost))

@@ -39,7 +39,7 @@ class Kept:
     repeat: int | None
 
 
-def keep(book: Book, test_id: str, reading: LeakdownReading, *, who: str, device: str) -> Kept:
+def keep(book: Book, test_id: str, reading: LeakdownReading, *, who: str, device: str, key: str = "") -> Kept:
     """
     Add a leak-down reading to a test of the book, finished or not.
 
@@ -53,6 +53,8 @@ def keep(book: Book, test_id: str, reading: LeakdownReading, *, who: str, device
         The reading; a second one of its cylinder is kept as a declared repeat.
     who, device : str
         Who reads, on which machine.
+    key : str
+        Made where the reading was taken, so that what is sent twice is kept once; empty for one of its own.
 
     Returns
     -------
@@ -62,7 +64,7 @@ def keep(book: Book, test_id: str, reading: LeakdownReading, *, who: str, device
     Raises
     ------
     InputRefused
-        It is not said which cylinder.
+        It is not said which cylinder, or the key stands on another reading.
     NotInBook
         There is no such test.
     BookUnusable
@@ -70,12 +72,17 @@ def keep(book: Book, test_id: str, reading: LeakdownReading, *, who: str, device
     """
     _which_cylinder(reading)
     recorded = book.test(test_id)
-    before = [row for row in recorded.test.leakdowns if row.cylinder == reading.cylinder]
-    repeat = max((row.repeat or 1 for row in before), default=0) + 1 if before else None
+    made = book.made_with(key) if key else None
+    if made is not None and isinstance(made[1], LeakdownReading):
+        # The first time it got its number among the repeats; sent again it is the same reading.
+        repeat = made[1].repeat
+    else:
+        before = [row for row in recorded.test.leakdowns if row.cylinder == reading.cylinder]
+        repeat = max((row.repeat or 1 for row in before), default=0) + 1 if before else None
     entry = book.add(
         recorded.test_id,
         replace(reading, repeat=repeat, read_by=who),
-        key=f"leakdown-{secrets.token_hex(16)}",
+        key=key or f"leakdown-{secrets.token_hex(16)}",
         who=who,
         device=device,
     )

@@ -8,13 +8,15 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Kind, Pull
-from ringtrue.engine import BuildSheet, Ignition
+from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import implausible
 from ringtrue.quantities import Measured
 from ringtrue.records import Header
+from ringtrue.shop.film import marked
 from ringtrue.shop.judging import Judged, judge_so_far, judge_test
 from ringtrue.shop.typed import Typed
+from ringtrue.shop.with_oil import wet_is_wrong
 
 if TYPE_CHECKING:
     from ringtrue.measure import Judgement
@@ -274,6 +276,7 @@ class Session:
             # The note of a pull without a final says why the cylinder was left out, which it no longer is.
             note="" if pull.final is None else pull.note,
         )
+        changed = marked(pull, changed, from_film=False)
         seq = self.recorded.standing[index]
         self.book.correct(self.test_id, seq, changed, why=why, key=_key(), who=self.who, device=self.device)
         self.recorded = self.book.test(self.test_id)
@@ -330,35 +333,10 @@ class Session:
         """
         return last_pull(self.recorded, cylinder, kind, drift=drift)[1]
 
-    def oil_share(self, cylinder: str, oil: Measured) -> float | None:
-        """
-        Return how much of a cylinder's clearance volume the oil of a wet pull would fill.
-
-        Parameters
-        ----------
-        cylinder : str
-            Its name.
-        oil : Measured
-            The oil. [m3]
-
-        Returns
-        -------
-        float or None
-            None when the clearance volume is not known. [-]
-
-        Raises
-        ------
-        InputRefused
-            The engine has no such cylinder.
-        """
-        self.known(cylinder)
-        clearance = self.sheet.clearance_volume(cylinder) if self.sheet else None
-        return None if clearance is None else oil.value / clearance
-
     @property
     def wet_is_wrong(self) -> bool:
         """Oil in this engine could lock or bend it: compression ignition."""
-        return self.sheet is not None and self.sheet.ignition is Ignition.COMPRESSION
+        return wet_is_wrong(self.sheet)
 
     def known(self, cylinder: str) -> None:
         """

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
+from ringtrue.records import Shows
 
 if TYPE_CHECKING:
-    from ringtrue.records import Recorded
+    from ringtrue.records import Photograph, Recorded
 
 
 def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
@@ -54,7 +55,7 @@ def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
 
 def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
     """
-    Tell every reading that stands, and every correction.
+    Tell every reading that stands, every correction and every photograph.
 
     Parameters
     ----------
@@ -80,7 +81,26 @@ def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
             said,
             change.who,
         )
+    for photograph in recorded.photographs:
+        seq, by = photograph.seq, photograph.who
+        told[seq] = (str(seq), f"photograph of {_SHOWS[photograph.shows]}", photograph.cylinder, _kept(photograph), by)
     return [told[seq] for seq in sorted(told)]
+
+
+_SHOWS = {Shows.PLUG: "a plug", Shows.GAUGE: "a gauge", Shows.OTHER: "something"}
+
+
+def _kept(photograph: Photograph) -> str:
+    picture = photograph.picture
+    back = f"taken back, why: {photograph.taken_back}" if photograph.taken_back else ""
+    parts = (
+        back,
+        "on the sheet" if photograph.for_sheet else "",
+        photograph.note,
+        f"{picture.width} x {picture.height}, {picture.size / 1e6:.1f} MB",
+        f"file {picture.sha256[:16]}",
+    )
+    return "; ".join(filter(None, parts))
 
 
 def _what(row: Pull | LeakdownReading) -> str:
@@ -101,7 +121,8 @@ def _said(row: Pull | LeakdownReading) -> str:
         ]
         figures.append(f"heard at {', '.join(row.heard)}" if row.heard else "")
     else:
-        first = f"first {row.first or 'not seen'}{' (spoiled)' if row.first_spoiled else ''}"
+        film = " (from film)" if row.first_from_film else ""
+        first = f"first {row.first or 'not seen'}{' (spoiled)' if row.first_spoiled else film}"
         figures = [
             first,
             f"final {row.final or 'not read'}",
@@ -154,6 +175,24 @@ def as_json(recorded: Recorded) -> dict[str, object]:
             }
             for change in recorded.corrections
         ],
+        "photographs": [
+            {
+                "entry": each.seq,
+                "cylinder": each.cylinder,
+                "shows": str(each.shows),
+                "sha256": each.picture.sha256,
+                "media_type": each.picture.media_type,
+                "size": each.picture.size,
+                "width": each.picture.width,
+                "height": each.picture.height,
+                "note": each.note,
+                "for_sheet": each.for_sheet,
+                "who": each.who,
+                "at": each.at,
+                "taken_back": each.taken_back,
+            }
+            for each in recorded.photographs
+        ],
     }
 
 
@@ -169,6 +208,7 @@ def _figures(row: Pull | LeakdownReading) -> dict[str, object]:
         "first": _text(row.first),
         "final": _text(row.final),
         "first_spoiled": row.first_spoiled,
+        "first_from_film": row.first_from_film,
         "strokes": row.strokes,
         "oil": _text(row.oil),
     }

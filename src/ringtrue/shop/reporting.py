@@ -22,6 +22,7 @@ from ringtrue.report import (
 )
 from ringtrue.shop.entering import judge_recorded
 from ringtrue.shop.explaining import explain_recorded, explain_test
+from ringtrue.shop.photographs import on_paper
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, find_unit
@@ -98,7 +99,9 @@ _NOTHING = {PatternKey.NOTHING_STANDS_OUT, PatternKey.WET_OIL_VOLUME}
 """Patterns of a test that needs no explanation."""
 
 
-def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str = "") -> HandOver:
+def hand_over_recorded(
+    book: Book, test_id: str, settings: Settings, paper: str = "", *, explained: bool = True
+) -> HandOver:
     """
     Gather the facts of a hand-over sheet for a test of the book.
 
@@ -112,6 +115,8 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
         Names, thresholds and paper.
     paper : str
         "A4" or "Letter"; empty for the shop's own.
+    explained : bool
+        Look for what is likeliest, which takes a second or two; without it the sheet does not tell it.
 
     Returns
     -------
@@ -127,13 +132,17 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
     """
     recorded = book.test(test_id)
     found = judge_recorded(recorded, settings.limits)
-    explanation = _explanation(found, lambda: explain_recorded(book, test_id, practice_of(settings.practice)))
+    explanation = (
+        _explanation(found, lambda: explain_recorded(book, test_id, practice_of(settings.practice)))
+        if explained
+        else None
+    )
     owner = book.owner(recorded.header.engine)
     corrections = tuple(
         CorrectionShown(
             cylinder=change.cylinder,
             kind=str(change.kind or ""),
-            what="taken back" if change.withdrawn else part.name,
+            what="taken back" if change.withdrawn else part.name.replace("_", " "),
             before=part.before,
             after=part.after,
             why=change.why,
@@ -152,6 +161,7 @@ def hand_over_recorded(book: Book, test_id: str, settings: Settings, paper: str 
         engine_reference=recorded.header.engine if recorded.header.engine != recorded.header.engine_name else "",
         owner_name=owner.name if owner else "",
         corrections=corrections,
+        photographs=on_paper(book, recorded),
         note=recorded.header.note,
     )
 

@@ -298,12 +298,12 @@ class NewSheet:
                 raise SheetRefused.of("", f"a sheet needs its {question.key}", "type it")
             return
         key = (question.table, question.key)
-        self._answers[key] = _as_toml(question, text, self._cylinders())
+        self._answers[key] = toml_value(question, text, self._cylinders())
         try:
             parse_sheet(self._text(whole=True))
         except SheetRefused as error:
             del self._answers[key]
-            raise SheetRefused(*(_spoken(fault, question.key) for fault in error.faults)) from None
+            raise SheetRefused(*(spoken(fault, question.key) for fault in error.faults)) from None
 
     @property
     def is_whole(self) -> bool:
@@ -341,13 +341,49 @@ class NewSheet:
         return list(json.loads(self._answers.get(("engine", "cylinders"), "[]")))
 
 
-def _spoken(fault: Fault, key: str) -> Fault:
-    """Say to somebody who answers a question what is said of a line in a file."""
+def spoken(fault: Fault, key: str) -> Fault:
+    """
+    Say to somebody who answers a question what is said of a line in a file.
+
+    Parameters
+    ----------
+    fault : Fault
+        As the sheet was refused with it.
+    key : str
+        The field that was asked for.
+
+    Returns
+    -------
+    Fault
+        Without the marks of a TOML file, and without its place.
+    """
     instead = fault.instead.replace(f"{key} = ", "").replace(" in quotes", "").replace("the line", "it")
     return Fault(fault.given, fault.why, instead)
 
 
-def _as_toml(question: Question, text: str, cylinders: Sequence[str]) -> str:
+def toml_value(question: Question, text: str, cylinders: Sequence[str]) -> str:
+    """
+    Write an answer as a build sheet has it.
+
+    Parameters
+    ----------
+    question : Question
+        Which question.
+    text : str
+        The answer.
+    cylinders : sequence of str
+        The engine's, which orders and banks are read by.
+
+    Returns
+    -------
+    str
+        The value of a line of TOML.
+
+    Raises
+    ------
+    InputRefused
+        It cannot be read.
+    """
     if question.key == "compression_ratio":
         text = _TO_ONE.sub("", text)
     if question.form == "number":

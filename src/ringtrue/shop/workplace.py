@@ -6,15 +6,24 @@ import contextlib
 import getpass
 import os
 import platform
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import platformdirs
 
 from ringtrue.compression import Gauge
-from ringtrue.errors import CannotWrite, SettingsRefused
-from ringtrue.intake import Settings, practice_of, read_bytes, read_settings, usual_practice, with_setting
+from ringtrue.errors import CannotWrite, Fault, SettingsRefused
+from ringtrue.intake import (
+    Settings,
+    parse_settings,
+    practice_of,
+    read_bytes,
+    read_settings,
+    usual_practice,
+    with_setting,
+)
 from ringtrue.intake.fields import LARGEST_FILE
 from ringtrue.intake.files import decode
 
@@ -157,13 +166,43 @@ class Workplace:
         CannotWrite
             The file cannot be written.
         """
+        self.set_all({key: value})
+
+    def set_all(self, changes: Mapping[str, str]) -> Settings:
+        """
+        Change several settings, all or none.
+
+        Parameters
+        ----------
+        changes : mapping of str to str
+            What each becomes, by table and field; empty removes it.
+
+        Returns
+        -------
+        Settings
+            As they are from here on.
+
+        Raises
+        ------
+        SettingsRefused
+            One of them cannot be; all such are told at once, each in the place of its key.
+        CannotWrite
+            The file cannot be written.
+        """
         path = self.settings_path
         raw = read_bytes(path, SettingsRefused, largest=LARGEST_FILE) if path.exists() else b""
-        text = decode(raw, SettingsRefused)
-        made = with_setting(text, key, value)
+        made, refused = decode(raw, SettingsRefused), list[Fault]()
+        for key, value in changes.items():
+            try:
+                made = with_setting(made, key, value)
+            except SettingsRefused as error:
+                refused += [replace(fault, where=key) if len(changes) > 1 else fault for fault in error.faults]
+        if refused:
+            raise SettingsRefused(*refused)
         with contextlib.suppress(OSError):  # writing into it says why it cannot be
             path.parent.mkdir(parents=True, exist_ok=True)
         write_file(path, made.encode())
+        return parse_settings(made)
 
 
 def workplace(book: str | None = None) -> Workplace:

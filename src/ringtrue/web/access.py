@@ -38,8 +38,8 @@ HEADERS = {
     "cache-control": "no-store",
 }
 """On every answer, whatever it says; a way in may give one of them itself."""
-TRUSTED_ONLY = b"cross-origin-opener-policy"
-"""Browsers obey it on addresses that they trust alone, and complain of it elsewhere."""
+SAFE_ONLY = b"cross-origin-opener-policy"
+"""Over plain http from another machine browsers pass over this one, and complain of it in the console of every page."""
 OWN_PAGE = "ringtrue-page"
 """A header that a page of this server sends with what it follows; one from elsewhere cannot, without asking first."""
 _SECRET = re.compile(r"(?<![\w-])(?:ringtrue\.)?[\w-]{43}(?![\w-])")
@@ -84,7 +84,7 @@ class Gate:
             if message["type"] == "http.response.start":
                 given = {name.lower() for name, _ in message["headers"]}
                 if scope.get("ringtrue.plain"):
-                    given.add(TRUSTED_ONLY)
+                    given.add(SAFE_ONLY)
                 more = [(k.encode(), v.encode()) for k, v in HEADERS.items() if k.encode() not in given]
                 message = {**message, "headers": [*message["headers"], *more]}
             await send(message)

@@ -1,4 +1,9 @@
-"""Tells every open page what has changed: one state of a test is worked out once, however many screens show it."""
+"""
+Tells every open page what has changed: one state of a test is worked out once, however many screens show it.
+
+What this server writes it tells at once; what another program writes into the same book it finds by looking at the
+chains' heads now and then, while somebody watches.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +16,26 @@ from starlette.concurrency import run_in_threadpool
 from ringtrue.errors import RingtrueError
 
 if TYPE_CHECKING:
-    from collections.abc import AsyncIterator, Callable
+    from collections.abc import AsyncGenerator, Callable, Iterable, Mapping
+
+LOOK_EVERY = 0.5
+"""How often the book is asked whether another program has written into a test that is watched. [s]"""
+
+
+class _Watcher:
+    """One open page: the newest state that it has not been sent, and the last that it was told."""
+
+    def __init__(self) -> None:
+        self.queue: asyncio.Queue[bytes] = asyncio.Queue()
+        self.last: bytes | None = None
+
+    def hear(self, state: bytes) -> None:
+        if state == self.last:
+            return
+        self.last = state
+        while not self.queue.empty():  # only the newest counts
+            self.queue.get_nowait()
+        self.queue.put_nowait(state)
 
 
 class Announcer:
@@ -22,22 +46,28 @@ class Announcer:
     ----------
     state : callable
         Works out the state of a test, as bytes; runs in a thread.
+    heads : callable
+        Returns the last hash of each of several tests; runs in a thread.
 
     Notes
     -----
-    Several changes in a row are one: while a state is worked out, what changes meanwhile waits for the next.
+    Several changes in a row are one: while a state is worked out, what changes meanwhile waits for the next. A state
+    that is the same as the last one is not told again.
     """
 
-    def __init__(self, state: Callable[[str], bytes]) -> None:
+    def __init__(self, state: Callable[[str], bytes], heads: Callable[[Iterable[str]], Mapping[str, str]]) -> None:
         self._state = state
-        self._watchers: dict[str, set[asyncio.Queue[bytes]]] = defaultdict(set)
+        self._heads = heads
+        self._seen: dict[str, str] = {}
+        self._looking: asyncio.Task[None] | None = None
+        self._watchers: dict[str, set[_Watcher]] = defaultdict(set)
         self._dirty: set[str] = set()
         self._running: dict[str, asyncio.Task[None]] = {}
 
     @property
     def watched(self) -> frozenset[str]:
         """Tests that somebody watches."""
-        return frozenset(test for test, queues in self._watchers.items() if queues)
+        return frozenset(test for test, watchers in self._watchers.items() if watchers)
 
     def changed(self, test: str) -> None:
         """
@@ -62,14 +92,25 @@ class Announcer:
                     state = await run_in_threadpool(self._state, test)
                 except RingtrueError:  # a page that asks is told why; the next change tries again
                     break
-                for queue in self._watchers.get(test, ()):
-                    while not queue.empty():  # only the newest counts
-                        queue.get_nowait()
-                    queue.put_nowait(state)
+                for watcher in self._watchers.get(test, ()):
+                    watcher.hear(state)
         finally:
             self._running.pop(test, None)
 
-    async def watch(self, test: str, every: float) -> AsyncIterator[bytes | None]:
+    async def _look(self) -> None:
+        """Tell what other programs have written; ends when nobody watches any more."""
+        while self._watchers:
+            await asyncio.sleep(LOOK_EVERY)
+            try:
+                heads = await run_in_threadpool(self._heads, self.watched)
+            except RingtrueError:  # a book that cannot be read now is looked at again
+                continue
+            for test, head in heads.items():
+                if test in self._watchers and self._seen.get(test) != head:
+                    self._seen[test] = head
+                    self.changed(test)
+
+    async def watch(self, test: str, every: float) -> AsyncGenerator[bytes | None]:
         """
         Follow a test.
 
@@ -85,16 +126,21 @@ class Announcer:
         bytes or None
             A state, or None: the moment to see whether the watcher may still watch.
         """
-        queue: asyncio.Queue[bytes] = asyncio.Queue()
-        self._watchers[test].add(queue)
+        watcher = _Watcher()
+        self._watchers[test].add(watcher)
+        if self._looking is None or self._looking.done():
+            self._looking = asyncio.get_running_loop().create_task(self._look())
         try:
-            yield await run_in_threadpool(self._state, test)
+            state = await run_in_threadpool(self._state, test)
+            watcher.last = watcher.last or state
+            yield state
             while True:
                 try:
-                    yield await asyncio.wait_for(queue.get(), every)
+                    yield await asyncio.wait_for(watcher.queue.get(), every)
                 except TimeoutError:
                     yield None
         finally:
-            self._watchers[test].discard(queue)
+            self._watchers[test].discard(watcher)
             if not self._watchers[test]:
                 del self._watchers[test]
+                self._seen.pop(test, None)

@@ -10,10 +10,11 @@ from starlette.routing import Match
 from starlette.routing import Route as Path
 
 from ringtrue.errors import RingtrueError
-from ringtrue.web import devices, openapi, pairing, readings, static_files, trust
+from ringtrue.web import devices, live_pages, openapi, pairing, photographs, readings, trust
 from ringtrue.web.access import Gate, admitted, refused, wants_page
 from ringtrue.web.answers import refusal
 from ringtrue.web.page import refusal_page
+from ringtrue.web.pages import table as pages
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -25,12 +26,14 @@ if TYPE_CHECKING:
     from ringtrue.web.service import Service
 
 ROUTES: tuple[Route, ...] = (
-    *static_files.ROUTES,
     *pairing.ROUTES,
     *devices.ROUTES,
     *trust.ROUTES,
     *openapi.ROUTES,
     *readings.ROUTES,
+    *live_pages.ROUTES,
+    *photographs.ROUTES,
+    *pages.ROUTES,
 )
 """Every way in."""
 

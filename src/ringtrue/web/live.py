@@ -4,14 +4,37 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+import msgspec
+
 from ringtrue.compression import Kind, LeakdownReading, Pull
-from ringtrue.engine import Ignition, Layout, in_a_row, seen_from_above
-from ringtrue.intake import parse_sheet
+from ringtrue.engine import Layout, in_a_row, seen_from_above
+from ringtrue.intake import (
+    BEYOND_BELIEF,
+    LARGEST_FINAL,
+    MISREAD_OR_SWAPPED,
+    NEVER_BELOW_THE_FIRST,
+    PLAUSIBLE_MEDIAN,
+    believed_finals,
+    parse_sheet,
+)
 from ringtrue.shop.at_engine import conflicting
 from ringtrue.shop.judging import judge_so_far
-from ringtrue.units import Dimension, find_unit, from_si, gauge_unit
-from ringtrue.web.wire import CylinderOut, FiguresOut, LiveTest, PullOut, RunningOut
-from ringtrue.wording import Shown, dose_line, place_sentence, pressure, rule_sentence, summary
+from ringtrue.shop.with_oil import DRY_FIRST, LEAKDOWN_INSTEAD, OIL_IS_WRONG, wet_is_wrong
+from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
+from ringtrue.web.wire import BelievedOut, CylinderOut, FiguresOut, LiveTest, PullOut, RunningOut, SentencesOut
+from ringtrue.wording import (
+    Shown,
+    capital,
+    dose_line,
+    drift_asked,
+    drift_sentence,
+    oil_sentence,
+    place_sentence,
+    pressure,
+    rule_sentence,
+    summary,
+    wet_test,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -65,6 +88,7 @@ def readings(recorded: Recorded) -> list[PullOut]:
                 device=entry.device,
                 at=entry.at,
                 corrected=seq in corrected,
+                first_from_film=row.first_from_film,
             )
         )
     return found
@@ -93,13 +117,19 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
     gauge = recorded.header.gauge
     face = gauge.range or gauge.resolution if gauge else None
     unit = gauge_unit(find_unit(test.unit or (face.unit if face else "") or usual_unit or "psi", Dimension.PRESSURE))
-    dry = judge_so_far(test, sheet, limits).dry if test.series(Kind.DRY) else None
+    judgement = judge_so_far(test, sheet, limits) if test.series(Kind.DRY) else None
+    dry = judgement.dry if judgement is not None else None
+    oil = {each.cylinder: oil_sentence(each) for each in judgement.wet_over_dry} if judgement is not None else {}
     told = readings(recorded)
     order = list(recorded.header.plan_order) or list(dict.fromkeys(row.cylinder for row in test.taken))
-    cylinders = _cylinders(tuple(order), sheet, dry, told, test.taken, unit)
+    cylinders = [
+        msgspec.structs.replace(each, oil=oil.get(each.name, ""))
+        for each in _cylinders(tuple(order), sheet, dry, told, test.taken, unit)
+    ]
     pulled = {row.cylinder for row in told if row.kind == Kind.DRY.value and not row.drift}
     drifted = [row for row in told if row.drift]
     read = list(dict.fromkeys(row.cylinder for row in told if row.kind == "dry" and row.final and not row.drift))
+    drift = read[0] if len(read) > 1 and not drifted else None
     is_round = sheet is not None and sheet.layout is Layout.RADIAL
     return LiveTest(
         test=recorded.test_id,
@@ -114,7 +144,7 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
         finished=recorded.finished,
         order=order,
         next=next((name for name in order if name not in pulled), None),
-        drift=read[0] if len(read) > 1 and not drifted else None,
+        drift=drift,
         side="front" if sheet is not None and not is_round else "",
         round=is_round,
         cylinders=cylinders,
@@ -124,7 +154,28 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
         says=list(summary(dry, unit)) if dry is not None else [],
         rules=[rule_sentence(rule, unit) for rule in dry.rules] if dry is not None else [],
         dose=dose_line(sheet),
-        wet_is_wrong=sheet is not None and sheet.ignition is Ignition.COMPRESSION,
+        wet_is_wrong=wet_is_wrong(sheet),
+        believed=_believed(sheet, unit),
+        sentences=_sentences(sheet, drift, drift_sentence(dry, unit) if dry is not None else ""),
+    )
+
+
+def _believed(sheet: BuildSheet | None, unit: Unit) -> BelievedOut:
+    ignition = sheet.ignition if sheet is not None else None
+    psi = find_unit("psi", Dimension.PRESSURE)
+    low, high, largest = (from_si(to_si(each, psi), unit) for each in (*PLAUSIBLE_MEDIAN[ignition], LARGEST_FINAL))
+    return BelievedOut(
+        low, high, largest, f"{capital(believed_finals(ignition))}.", f"{capital(BEYOND_BELIEF).removesuffix('.')}."
+    )
+
+
+def _sentences(sheet: BuildSheet | None, drift: str | None, day: str) -> SentencesOut:
+    return SentencesOut(
+        first_above_final=f"{capital(NEVER_BELOW_THE_FIRST)}: {MISREAD_OR_SWAPPED}.",
+        oil_is_wrong=f"{capital(OIL_IS_WRONG)}: {LEAKDOWN_INSTEAD}." if wet_is_wrong(sheet) else "",
+        dry_first=f"{capital(DRY_FIRST)}: pull it dry first, or leave it out.",
+        drift=drift_asked(drift) if drift else day,
+        with_oil=[item.text for item in wet_test(sheet)],
     )
 
 
@@ -165,7 +216,9 @@ def _cylinders(
                 says=place_sentence(figures, unit, rules) if figures and not conflict else "",
                 conflict=conflict,
                 left_out="" if has else left_out,
+                oil="",
                 readings=mine,
+                first_from_film=figures is not None and figures.first_from_film,
             )
         )
     return found
@@ -177,7 +230,11 @@ def _both(mine: list[PullOut]) -> str:
 
 
 def _off(shown: Shown, percent: float | None) -> str:
-    return "" if percent is None else shown.off_the_mean(percent).removesuffix(" of all")
+    """Write how far a cylinder is off the mean, short: a sign tells on which side, and `says` tells it in words."""
+    if percent is None:
+        return ""
+    sign = "\N{MINUS SIGN}" if percent < 0 else "+" if percent > 0 else ""
+    return f"{sign}{shown.deviation_percent(percent)}"
 
 
 def _figures(dry: SeriesJudgement | None, unit: Unit) -> FiguresOut:

@@ -106,7 +106,7 @@ def _operation(route: Route) -> dict[str, Any]:
         "operationId": route.handler.__name__,
         "summary": route.summary,
         "description": f"For: {_who(route.who)}.",
-        "parameters": [_parameter(each["name"], each["kind"]) for each in names],
+        "parameters": [*(_parameter(each["name"], each["kind"]) for each in names), *_query(route)],
         "responses": {str(route.status): _given(route)},
     }
     refusals = ["405", "421", "500", "503", "507"]
@@ -124,6 +124,8 @@ def _operation(route: Route) -> dict[str, Any]:
     if route.takes is not None:
         schema = {"$ref": REFERENCE.format(name=route.takes.__name__)}
         said["requestBody"] = {"required": True, "content": {"application/json": {"schema": schema}}}
+    if route.files:
+        said["requestBody"] = {"required": True, "content": {each: {} for each in route.files}}
     said["responses"] |= {each: {"$ref": f"#/components/responses/{each}"} for each in sorted(set(refusals))}
     return said
 
@@ -132,6 +134,19 @@ def _who(who: Who) -> str:
     if who is Who.ANYBODY:
         return "anybody"
     return ", ".join(words for role, words in ROLES.items() if role >= who)
+
+
+def _query(route: Route) -> list[dict[str, Any]]:
+    """Describe what is said in the address: a type of the interface whose fields are parameters."""
+    if route.query is None:
+        return []
+    _, whole = msgspec.json.schema_components([route.query], ref_template=REFERENCE)
+    described = whole[route.query.__name__]
+    needed = described.get("required", [])
+    return [
+        {"name": name, "in": "query", "required": name in needed, "schema": schema}
+        for name, schema in described["properties"].items()
+    ]
 
 
 def _parameter(name: str, kind: str | None) -> dict[str, Any]:

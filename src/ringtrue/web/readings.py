@@ -140,6 +140,7 @@ async def correct(service: Service, request: Request) -> Response:
         spoiled=said.spoiled,
         strokes=_written(said.strokes, "strokes"),
         confirmed=said.confirmed,
+        first_from_film=said.first_from_film,
     )
     entry, row = await service.do(correct_pull, service.book, test, seq, pull, said.why, stamped)
     return await _saved(service, entry.chain, entry.seq, said.key, row.cylinder, row.kind.value)

@@ -53,6 +53,10 @@ class Route:
         Of success.
     stream : bool
         It stays open; only a page of this server may follow it, or a program.
+    query : type or None
+        What is said in the address, as a type of the interface.
+    files : tuple of str
+        Media types of the file that is its body; empty where that is JSON, or nothing.
     """
 
     method: str
@@ -64,3 +68,5 @@ class Route:
     gives: type[Struct] | None = None
     status: int = 200
     stream: bool = False
+    query: type[Struct] | None = None
+    files: tuple[str, ...] = ()

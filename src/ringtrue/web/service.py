@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from typing import TYPE_CHECKING, TypeVar
 
 from starlette.concurrency import run_in_threadpool
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
 
+    from ringtrue.intake import Settings
     from ringtrue.records import Book
     from ringtrue.shop.workplace import Workplace
     from ringtrue.web.certificates import Authority
@@ -23,6 +25,9 @@ if TYPE_CHECKING:
     from ringtrue.web.sessions import Session, Sessions
 
 T = TypeVar("T")
+
+MOST_KEPT = 64
+"""So many tests as they stand are kept in memory; nobody looks at more at once."""
 
 
 class Service:
@@ -78,7 +83,9 @@ class Service:
         self.routes: tuple[Route, ...] = ()
         self.stopping = False
         self.door = Door(sessions)
-        self.announcer = Announcer(self.state)
+        self.announcer = Announcer(self.state, book.heads)
+        self._states: dict[str, tuple[str, Settings, bytes]] = {}
+        self._keeping = threading.Lock()
 
     def state(self, test_id: str) -> bytes:
         """
@@ -95,7 +102,18 @@ class Service:
             A `ringtrue.web.wire.LiveTest`, as JSON.
         """
         settings = self.place.settings
-        return encode(live(self.book.test(test_id), settings.limits, settings.pressure))
+        recorded = self.book.test(test_id)
+        # Nothing but the entries and the settings goes into it: it is worked out once for each head.
+        kept = self._states.get(recorded.test_id)
+        if kept is not None and kept[:2] == (recorded.head, settings):
+            return kept[2]
+        made = encode(live(recorded, settings.limits, settings.pressure))
+        with self._keeping:
+            self._states.pop(recorded.test_id, None)
+            self._states[recorded.test_id] = (recorded.head, settings, made)
+            if len(self._states) > MOST_KEPT:
+                del self._states[next(iter(self._states))]
+        return made
 
     async def do(self, work: Callable[..., T], *arguments: object) -> T:
         """

@@ -1,92 +1,156 @@
-"""The front-end files: public, since they hold nothing of the shop; only those that are there when it starts."""
+"""What the pages are made of beside their words: style sheets, scripts, pictures. They hold nothing of the shop."""
 
 from __future__ import annotations
 
 import gzip
 import hashlib
-import mimetypes
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from ringtrue.web.routes import Route, Who
+from ringtrue.errors import NotInBook
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from starlette.requests import Request
 
-    from ringtrue.web.service import Service
+FOLDER = Path(__file__).with_name("static")
 
-FOLDER = Path(__file__).parent / "static"
-KINDS = {".js": "text/javascript", ".mjs": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml"} | {
-    ".webmanifest": "application/manifest+json",
-    ".txt": "text/plain",
-    ".md": "text/plain",
-    "": "text/plain",
-}
-"""What a file is, by its ending; not left to the machine, whose own table may say otherwise."""
+TYPES: Mapping[str, str] = MappingProxyType(
+    {
+        ".css": "text/css; charset=utf-8",
+        ".html": "text/html; charset=utf-8",
+        ".js": "text/javascript; charset=utf-8",
+        ".png": "image/png",
+        ".svg": "image/svg+xml",
+        ".txt": "text/plain; charset=utf-8",
+        ".webmanifest": "application/manifest+json",
+    }
+)
+"""What each kind of file is to a browser; no other kind is served."""
 
 
 @dataclass(frozen=True, slots=True)
-class File:
+class StaticFile:
     """
-    A front-end file.
+    One file, as it is served.
 
     Parameters
     ----------
-    plain, packed : bytes
-        As it is, and compressed.
+    body, packed : bytes
+        Its content, as it is and by gzip.
     kind : str
-        Media type.
-    mark : str
-        Another one when the file is another: an entity tag (RFC 9110, 8.8.3).
+        Its media type.
+    tag : str
+        Of its content: another content has another one.
     """
 
-    plain: bytes
+    body: bytes
     packed: bytes
     kind: str
-    mark: str
+    tag: str
+
+    def answer(self, request: Request) -> Response:
+        """
+        Answer with the file, or say that the browser has it already.
+
+        Parameters
+        ----------
+        request : Request
+            Who asks.
+
+        Returns
+        -------
+        Response
+            A browser keeps it, and asks each time whether it is still the same.
+        """
+        headers = {"etag": f'"{self.tag}"', "cache-control": "no-cache", "vary": "accept-encoding"}
+        known = request.headers.get("if-none-match", "").replace("W/", "").split(",")
+        if headers["etag"] in {each.strip() for each in known}:
+            return Response(None, 304, headers)
+        if "gzip" in request.headers.get("accept-encoding", "") and len(self.packed) < len(self.body):
+            return Response(self.packed, 200, {**headers, "content-encoding": "gzip"}, self.kind)
+        return Response(self.body, 200, headers, self.kind)
 
 
-@cache
-def files() -> dict[str, File]:
+def made(body: bytes, kind: str) -> StaticFile:
     """
-    Read every front-end file.
+    Return a file with a content that is at hand.
+
+    Parameters
+    ----------
+    body : bytes
+        Its content.
+    kind : str
+        Its ending, as in `TYPES`.
 
     Returns
     -------
-    dict of str to File
-        By its path below the folder. What is not in it is not given out, whatever a path says.
+    StaticFile
+        Ready to be served.
     """
-    found = {}
-    for path in sorted(FOLDER.rglob("*")):
-        if path.is_file() and not path.name.startswith("."):
-            plain = path.read_bytes()
-            ending = path.suffix.lower()
-            kind = KINDS.get(ending) or mimetypes.guess_type(path.name)[0] or "application/octet-stream"
-            mark = f'"{hashlib.sha256(plain).hexdigest()[:32]}"'
-            found[path.relative_to(FOLDER).as_posix()] = File(plain, gzip.compress(plain, mtime=0), kind, mark)
+    packed = gzip.compress(body, 9, mtime=0)
+    return StaticFile(body, packed, TYPES[kind], hashlib.sha256(body).hexdigest()[:32])
+
+
+@cache
+def files() -> Mapping[str, StaticFile]:
+    """
+    Read every file once.
+
+    Returns
+    -------
+    mapping of str to StaticFile
+        By its name under ``/static/``.
+    """
+    return MappingProxyType(
+        {
+            path.relative_to(FOLDER).as_posix(): made(path.read_bytes(), path.suffix)
+            for path in sorted(FOLDER.rglob("*"))
+            if path.is_file() and path.suffix in TYPES
+        }
+    )
+
+
+def file_named(name: str) -> StaticFile:
+    """
+    Return one file.
+
+    Parameters
+    ----------
+    name : str
+        Under ``/static/``, spelled exactly; nothing else leads to a file.
+
+    Returns
+    -------
+    StaticFile
+        The file.
+
+    Raises
+    ------
+    NotInBook
+        There is none of that name.
+    """
+    found = files().get(name)
+    if found is None:
+        raise NotInBook.of(f"“{name}”", "there is no such file", "go back to the first page")
     return found
 
 
-async def static_file(service: Service, request: Request) -> Response:
-    """Give out a front-end file."""
-    del service
-    file = files().get(request.path_params["path"])
-    if file is None:
-        raise HTTPException(404)
-    headers = {"cache-control": "no-cache", "etag": file.mark, "vary": "accept-encoding"}
-    if request.path_params["path"] == "worker.js":
-        headers["service-worker-allowed"] = "/"
-    if request.headers.get("if-none-match") == file.mark:
-        return Response(status_code=304, headers=headers)
-    packed = "gzip" in request.headers.get("accept-encoding", "") and len(file.packed) < len(file.plain)
-    if packed:
-        headers["content-encoding"] = "gzip"
-    return Response(file.packed if packed else file.plain, headers=headers, media_type=file.kind)
+@cache
+def version() -> str:
+    """
+    Return what tells one edition of the files from another.
 
-
-ROUTES = (Route("GET", "/static/{path:path}", Who.ANYBODY, static_file),)
+    Returns
+    -------
+    str
+        Of the content of all of them.
+    """
+    every = "\n".join(f"{name} {file.tag}" for name, file in files().items())
+    return hashlib.sha256(every.encode()).hexdigest()[:16]

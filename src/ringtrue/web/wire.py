@@ -60,6 +60,7 @@ class CorrectionIn(In, frozen=True):
     strokes: Figure = ""
     cylinder: Annotated[str, Meta(max_length=200, description="Another cylinder; empty for the same.")] = ""
     confirmed: bool = False
+    first_from_film: Annotated[bool, Meta(description="The first was read later, off the builder's own film.")] = False
 
 
 class WithdrawalIn(In, frozen=True):
@@ -136,6 +137,7 @@ class PullOut(Struct, frozen=True):
     device: str
     at: str
     corrected: bool
+    first_from_film: bool
 
 
 class Saved(Struct, frozen=True):
@@ -152,7 +154,8 @@ class CylinderOut(Struct, frozen=True):
     """
     One cylinder: where it is drawn (in cylinder spacings), what it reads, and its place.
 
-    `final`, `first` and `off` are texts with their units; empty where there is none. `conflict` withholds the verdict.
+    `final`, `first` and `off` are texts with their units; empty where there is none. `conflict` withholds the verdict;
+    `oil` tells what oil did.
     """
 
     name: str
@@ -166,7 +169,9 @@ class CylinderOut(Struct, frozen=True):
     says: str
     conflict: bool
     left_out: str
+    oil: str
     readings: list[PullOut]
+    first_from_film: bool
 
 
 class RunningOut(Struct, frozen=True):
@@ -187,6 +192,26 @@ class FiguresOut(Struct, frozen=True):
     lowest: str
     highest: str
     lowest_over_highest: str
+
+
+class BelievedOut(Struct, frozen=True):
+    """Finals that such an engine shows, in the unit of the test: another one is asked about before it is kept."""
+
+    low: float
+    high: float
+    largest: float
+    says: str
+    says_largest: str
+
+
+class SentencesOut(Struct, frozen=True):
+    """What a page says while readings are taken, also where the server is out of reach."""
+
+    first_above_final: str
+    oil_is_wrong: str
+    dry_first: str
+    drift: str
+    with_oil: list[str]
 
 
 class LiveTest(Struct, frozen=True):
@@ -215,6 +240,8 @@ class LiveTest(Struct, frozen=True):
     rules: list[str]
     dose: str
     wet_is_wrong: bool
+    believed: BelievedOut
+    sentences: SentencesOut
 
 
 class TestLine(Struct, frozen=True):

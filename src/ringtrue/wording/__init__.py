@@ -64,7 +64,15 @@ from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
 from ringtrue.wording.turning import TURNING_HEAD, no_order, turn_text, turning_line, turning_rows, turning_sentences
-from ringtrue.wording.verdict import figures_sentence, how_sure, place_sentence, running_sentence, summary
+from ringtrue.wording.verdict import (
+    drift_asked,
+    drift_sentence,
+    figures_sentence,
+    how_sure,
+    place_sentence,
+    running_sentence,
+    summary,
+)
 
 __all__ = [
     "CHANGE_HEAD",
@@ -109,6 +117,8 @@ __all__ = [
     "cylinders",
     "deferral",
     "dose_line",
+    "drift_asked",
+    "drift_sentence",
     "elsewhere_sentence",
     "engine_cause_name",
     "explained_percent",

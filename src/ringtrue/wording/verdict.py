@@ -144,6 +144,49 @@ def running_sentence(running: RunningFigures, unit: Unit) -> str:
     return f"After cylinder {running.cylinder}: mean {shown.final(running.mean)}, {spread}."
 
 
+def drift_asked(cylinder: str) -> str:
+    """
+    Ask for the pull that repeats the first cylinder at the end.
+
+    Parameters
+    ----------
+    cylinder : str
+        Its name.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    return f"Pull cylinder {cylinder} once more: the difference is the day's drift, and it belongs in every interval."
+
+
+def drift_sentence(series: SeriesJudgement, unit: Unit) -> str:
+    """
+    Tell the day's drift.
+
+    Parameters
+    ----------
+    series : SeriesJudgement
+        The series.
+    unit : Unit
+        Unit of pressures.
+
+    Returns
+    -------
+    str
+        One sentence; empty where the first cylinder was not pulled again at the end.
+    """
+    drift, shown = series.drift, Shown(unit, series.rules)
+    if drift is None:
+        return ""
+    before, after = shown.final(drift.before), shown.final(drift.after)
+    if drift.fraction == 0:
+        return f"The day's drift: none; cylinder {drift.cylinder} read {before} in its turn and again at the end."
+    change = f"{percent(100 * abs(drift.fraction))} {'lower' if drift.fraction < 0 else 'higher'}"
+    return f"The day's drift: cylinder {drift.cylinder} read {before} in its turn and {after} at the end, {change}."
+
+
 def _summary(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
     if series.kind is Kind.WET:
         yield "These are wet readings: oil in the cylinders raises them, so they are not held against each other."
@@ -165,7 +208,7 @@ def _how_sure(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
             f"({source('modified z').title})."
         )
     yield from _spread_beside_gauge(series, unit)
-    yield from _day(series, unit)
+    yield from [day] if (day := drift_sentence(series, unit)) else []
     yield from _outliers(series)
     yield from (f"{capital(note)}." for note in series.uncertainty_notes)
 
@@ -240,18 +283,6 @@ def _spread_beside_gauge(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
         )
     else:
         yield f"The mean deviation of {seen} is bigger than this gauge alone would show ({alone} on average)."
-
-
-def _day(series: SeriesJudgement, unit: Unit) -> Iterator[str]:
-    drift, shown = series.drift, Shown(unit, series.rules)
-    if drift is None:
-        return
-    before, after = shown.final(drift.before), shown.final(drift.after)
-    if drift.fraction == 0:
-        yield f"The day's drift: none; cylinder {drift.cylinder} read {before} in its turn and again at the end."
-        return
-    change = f"{percent(100 * abs(drift.fraction))} {'lower' if drift.fraction < 0 else 'higher'}"
-    yield f"The day's drift: cylinder {drift.cylinder} read {before} in its turn and {after} at the end, {change}."
 
 
 def _outliers(series: SeriesJudgement) -> Iterator[str]:

@@ -1,0 +1,141 @@
+"""What belongs to a whole test, put right: date, names, gauge, conditions."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Mapping
+from dataclasses import fields, replace
+from typing import TYPE_CHECKING, TypeVar
+
+from ringtrue.compression import Conditions
+from ringtrue.errors import Fault, InputRefused
+from ringtrue.intake import parse_conditions, parse_run
+
+if TYPE_CHECKING:
+    from ringtrue.quantities import Measured
+    from ringtrue.records import Book, Entry, Header
+    from ringtrue.shop.at_engine import Stamped
+
+CONDITIONS = tuple(each.name for each in fields(Conditions))
+"""Fields of the day, by the names they have in a test file."""
+HEADING = ("date", "by", "gauge", "run_since_build", "note", *CONDITIONS)
+"""What can be said anew."""
+
+T = TypeVar("T")
+
+
+def heading_of(header: Header) -> dict[str, str]:
+    """
+    Return what belongs to a test as it was written.
+
+    Parameters
+    ----------
+    header : Header
+        Of the test.
+
+    Returns
+    -------
+    dict of str to str
+        By the names of `HEADING`; empty where nothing was said.
+    """
+    day = {name: str(getattr(header.conditions, name) or "") for name in CONDITIONS}
+    gauge = header.gauge.name if header.gauge else ""
+    run = str(header.run_since_build or "")
+    return {"date": header.date, "by": header.by, "gauge": gauge, "run_since_build": run, "note": header.note, **day}
+
+
+def read_date(text: str) -> str:
+    """
+    Read a date.
+
+    Parameters
+    ----------
+    text : str
+        Year, month and day; empty where it is not said.
+
+    Returns
+    -------
+    str
+        ISO date, or empty.
+
+    Raises
+    ------
+    InputRefused
+        There is no such day.
+    """
+    text = text.strip()
+    try:
+        return dt.date.fromisoformat(text).isoformat() if text else ""
+    except ValueError:
+        why = "a date is year, month and day"
+        raise InputRefused.of(f"“{text[:40]}”", why, "write for example 2026-05-14", "date") from None
+
+
+def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, stamped: Stamped) -> Entry:
+    """
+    Put right what belongs to a whole test: a new entry, which leaves the earlier one where it stands.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    said : mapping of str to str
+        The whole of it as it should be, by the names of `HEADING`.
+    why : str
+        The reason.
+    stamped : Stamped
+        Who, on which device, under which key.
+
+    Returns
+    -------
+    Entry
+        The entry that says so; the earlier one where the key has come before with the same words.
+
+    Raises
+    ------
+    InputRefused
+        A field cannot be used, nothing would change, or there is no reason; every fault is told at once.
+    NotInBook
+        There is no such test or gauge.
+    """
+    header = book.test(test_id).header
+    faults: list[Fault] = []
+
+    def read(name: str, how: Callable[[str], T], before: T) -> T:
+        # What was left as it was keeps every bit of it.
+        if said.get(name, "") == heading_of(header)[name]:
+            return before
+        try:
+            return how(said.get(name, ""))
+        except InputRefused as error:
+            faults.extend(replace(fault, where=name) for fault in error.faults)
+            return before
+
+    made = replace(
+        header,
+        date=read("date", read_date, header.date),
+        by=said.get("by", "").strip(),
+        gauge=read("gauge", lambda text: book.gauge(text) if text else None, header.gauge),
+        run_since_build=read("run_since_build", lambda text: parse_run(text) if text else None, header.run_since_build),
+        note=said.get("note", "").strip(),
+        conditions=Conditions(
+            **{name: read(name, lambda text, name=name: _one(name, text), _was(header, name)) for name in CONDITIONS}  # type: ignore[misc]
+        ),
+    )
+    if not why.strip():
+        faults.append(Fault("", "a change has a reason, and stays in the record", "say why", "why"))
+    if faults:
+        raise InputRefused(*faults)
+    return book.change_header(test_id, made, why=why, key=stamped.key, who=stamped.who, device=stamped.device)
+
+
+def _was(header: Header, name: str) -> Measured | None:
+    found: Measured | None = getattr(header.conditions, name)
+    return found
+
+
+def _one(name: str, text: str) -> Measured | None:
+    found: Measured | None = getattr(parse_conditions({name: text}), name)
+    return found

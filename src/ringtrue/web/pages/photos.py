@@ -1,0 +1,87 @@
+"""Photographs of a test: taken with the phone at the engine, chosen for the sheet, taken back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ringtrue.errors import InputRefused
+from ringtrue.intake.photographs import LARGEST
+from ringtrue.web.forms import Form, new_key, read_form
+from ringtrue.web.page import as_page, page, see
+from ringtrue.web.pages.where import test_frame
+from ringtrue.web.photographs import KINDS, standing
+from ringtrue.web.routes import Route, Who
+
+if TYPE_CHECKING:
+    from starlette.requests import Request
+    from starlette.responses import Response
+
+    from ringtrue.records import Recorded
+    from ringtrue.web.service import Service
+
+SHOWS = (("plug", "Plug"), ("gauge", "Gauge face"), ("other", "Something else"))
+WORDS = {"plug": "plug", "gauge": "gauge face", "other": ""}
+FIELDS = ("why",)
+
+
+def _page(request: Request, recorded: Recorded, form: Form, status: int = 200) -> Response:
+    kept = standing(recorded)
+    names = recorded.header.plan_order or tuple(dict.fromkeys(row.cylinder for row in recorded.test.taken))
+    others = dict.fromkeys(each.cylinder for each in kept if each.cylinder and each.cylinder not in names)
+    return page(
+        request,
+        "photos.html.j2",
+        test_frame(recorded, "Photographs"),
+        status,
+        test=recorded.test_id,
+        cylinders=[(name, [each for each in kept if each.cylinder == name]) for name in (*names, *others, "")],
+        back=[each for each in recorded.photographs if each.taken_back],
+        chosen=sum(each.for_sheet for each in kept),
+        shows=SHOWS,
+        words=WORDS,
+        form=form,
+        fields=FIELDS,
+        new_key=new_key,
+        largest=LARGEST,
+        kinds=KINDS,
+    )
+
+
+@as_page
+async def show(service: Service, request: Request) -> Response:
+    """Show the photographs."""
+    recorded = await service.do(service.book.test, request.path_params["test"])
+    return _page(request, recorded, Form())
+
+
+@as_page
+async def send(service: Service, request: Request) -> Response:
+    """Choose one for the sheet, or take one back."""
+    recorded = await service.do(service.book.test, request.path_params["test"])
+    form = await read_form(request)
+    stamped = form.stamped(request)
+    written = form.text("entry")
+    seq = int(written) if written.isascii() and written.isdigit() and len(written) < 10 else 0  # noqa: PLR2004
+    do = form.text("do")
+
+    def work() -> None:
+        book, test, by = service.book, recorded.test_id, {"who": stamped.who, "device": stamped.device}
+        if do == "back":
+            book.take_back_photograph(test, seq, why=form.text("why"), key=stamped.key, **by)
+        elif do in {"on", "off"}:
+            book.choose_photograph(test, seq, for_sheet=do == "on", key=stamped.key, **by)
+        else:
+            raise InputRefused.of("", "this form does not say what to do", "load its page again", "do")
+
+    try:
+        await service.do(work)
+    except InputRefused as error:
+        return _page(request, recorded, form.refused(error, FIELDS), 422)
+    service.announcer.changed(recorded.test_id)
+    return see(f"/tests/{recorded.test_id}/photos")
+
+
+ROUTES = (
+    Route("GET", "/tests/{test}/photos", Who.LOOKS_ON, show),
+    Route("POST", "/tests/{test}/photos", Who.ENTERS, send),
+)

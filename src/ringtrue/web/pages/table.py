@@ -1,0 +1,38 @@
+"""Every calm page, in one table."""
+
+from __future__ import annotations
+
+from ringtrue.web.pages import (
+    corrections,
+    expect,
+    explain,
+    film,
+    first,
+    gauges,
+    handover,
+    history,
+    judgement,
+    leakdown,
+    photos,
+    plan,
+    settings,
+    sheets,
+)
+
+ROUTES = (
+    *first.ROUTES,
+    *sheets.ROUTES,
+    *plan.ROUTES,
+    *gauges.ROUTES,
+    *expect.ROUTES,
+    *judgement.ROUTES,
+    *explain.ROUTES,
+    *leakdown.ROUTES,
+    *photos.ROUTES,
+    *film.ROUTES,
+    *corrections.ROUTES,
+    *history.ROUTES,
+    *handover.ROUTES,
+    *settings.ROUTES,
+)
+"""All of them."""

@@ -1,0 +1,275 @@
+// What both live pages share: the test as it stands, followed from the server and laid under what this phone still holds.
+
+import { Follower } from "./follow.js";
+import { merged } from "./merged.js";
+import { Queue } from "./queue.js";
+import { clock, html, names, render, useEffect, useReducer, useRef, useState } from "./ui.js";
+
+export class Live {
+  state = null; // the newest from the server
+  seenAt = 0; // when an old one was seen, if the server has not answered yet
+  settled = []; // in the book, but not in that state yet
+  #listeners = new Set();
+
+  static async open(test) {
+    const live = new Live();
+    live.test = test;
+    live.queue = await Queue.open();
+    live.queue.listen(() => live.#tell());
+    live.queue.whenKept((item, said) => {
+      live.follower?.again(); // the server answers: the stream need not wait
+      if (item.test !== test) return;
+      if (said.order) live.take(said);
+      else live.settled.push({ item, entry: said.entry });
+    });
+    const seen = await live.queue.store.seen(test);
+    live.draft = await live.queue.store.draft(test).catch(() => ({}));
+    live.follower = new Follower(test, {
+      state: (state) => live.take(state),
+      touch: () => live.#touch(),
+    });
+    if (live.state === null && seen) {
+      live.state = seen.state;
+      live.seenAt = seen.at;
+      live.#tell();
+    }
+    return live;
+  }
+
+  take(state) {
+    // The order of states is the server's; an older one that comes late changes nothing.
+    if (this.state !== null && !this.seenAt && state.version < this.state.version) return;
+    this.state = state;
+    this.seenAt = 0;
+    this.settled = this.settled.filter(({ entry }) => entry > state.version);
+    this.queue.store.remember(this.test, state).catch(() => {});
+    if (this.queue.trouble) this.queue.hurry();
+    this.#tell();
+  }
+
+  get merged() {
+    if (this.state === null) return null;
+    const stored = this.queue.of(this.test);
+    const keys = new Set(stored.map((item) => item.body.key));
+    const writing = this.queue.writing.filter((item) => item.test === this.test && !keys.has(item.body.key));
+    return merged(this.state, [...stored, ...writing], this.settled);
+  }
+
+  #touch() {
+    // A device that is let in no more keeps nothing of the shop but what it has not handed over.
+    if (this.follower.shut) this.queue.store.forget(this.test).catch(() => {});
+    this.#tell();
+  }
+
+  listen(listener) {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  #tell() {
+    for (const listener of this.#listeners) listener();
+  }
+}
+
+export function useLive(live) {
+  const [, again] = useReducer((count) => count + 1, 0);
+  useEffect(() => live.listen(again), [live]);
+}
+
+export async function start(Page) {
+  const root = document.getElementById("page");
+  const live = await Live.open(root.dataset.test);
+  root.textContent = "";
+  render(html`<${Page} live=${live} engine=${root.dataset.engine} />`, root);
+  root.dataset.ready = "yes";
+}
+
+const STATES = { waiting: "on this phone", refused: "not taken" };
+
+// How many readings the shop PC does not have yet: always in sight.
+export function Unsent({ live, open }) {
+  const items = live.queue.of(live.test);
+  const refused = items.filter((item) => item.state === "refused").length;
+  const words = !items.length ? "all saved" : live.queue.keeps ? `${items.length} on this phone` : `${items.length} unsent`;
+  return html`
+    <button
+      type="button"
+      class=${names("unsent", items.length > 0 && "unsent-some", refused > 0 && "unsent-refused")}
+      data-unsent=${items.length}
+      onClick=${open}
+    >
+      <span aria-hidden="true">${items.length ? "◌" : "✓"}</span> ${words}
+    </button>
+  `;
+}
+
+// What stands between this phone and the shop PC, if anything does.
+export function Troubles({ live }) {
+  const { follower, queue } = live;
+  const lines = [];
+  const shut = follower.shut || (queue.trouble?.kind === "shut" && queue.trouble.says);
+  const unsent = queue.of(live.test).length;
+  if (!queue.keeps) {
+    lines.push([
+      "store",
+      "This browser keeps nothing (a private window?). Readings go straight to the shop PC: leave the page open until each one is saved.",
+    ]);
+  }
+  if (shut) {
+    lines.push(["shut", `${shut} ${unsent && queue.keeps ? "What is on this phone stays there until then." : ""}`]);
+  } else if (queue.trouble?.kind === "full") {
+    lines.push(["full", `${queue.trouble.says} What is on this phone stays there, and is sent again and again.`]);
+  } else if (follower.since !== null || queue.trouble?.kind === "away") {
+    // A reading that does not get through tells sooner than a stream that has fallen silent.
+    const since = clock(follower.since ?? queue.trouble.since);
+    const kept = queue.keeps ? " What is typed is kept on this phone." : "";
+    const old = live.seenAt ? ` Shown is what was seen at ${clock(live.seenAt)}.` : "";
+    lines.push(["away", `Out of touch with the shop PC since ${since}.${kept}${old}`]);
+  }
+  return html`<div class="troubles" role="status">
+    <${PlainHttp} />
+    ${lines.map(
+      ([kind, says]) =>
+        html`<p key=${kind} class="trouble" data-trouble=${kind}>
+          ${says} ${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
+        </p>`,
+    )}
+  </div>`;
+}
+
+// What plain http keeps a browser from; its words stand in the page, where the server put them.
+function PlainHttp() {
+  const place = useRef(null);
+  const words = document.getElementById("plain-http");
+  useEffect(() => {
+    if (place.current) place.current.replaceChildren(words.content.cloneNode(true));
+  }, []);
+  if (words === null || window.isSecureContext) return null;
+  return html`<details class="trouble" data-trouble="plain"><summary>Plain http: keep this page open</summary><div ref=${place}></div></details>`;
+}
+
+// A panel over the page, of the page's own: the rest waits behind it, Escape leaves it.
+export function Panel({ title, close, children, kind }) {
+  const element = useRef(null);
+  useEffect(() => {
+    const dialog = element.current;
+    if (!dialog.open) dialog.showModal();
+    return () => dialog.close();
+  }, []);
+  return html`
+    <dialog
+      ref=${element}
+      class=${names("panel", kind && `panel-${kind}`)}
+      aria-labelledby="panel-title"
+      onCancel=${(event) => {
+        event.preventDefault();
+        close();
+      }}
+    >
+      <header class="panel-head">
+        <h2 id="panel-title">${title}</h2>
+        <button type="button" class="plain" onClick=${close}>Close</button>
+      </header>
+      <div class="panel-body">${children}</div>
+    </dialog>
+  `;
+}
+
+export function figures(row) {
+  const first = row.spoiled ? `${row.first || "not seen"} (spoiled start)` : row.first || "not seen";
+  return row.final === "" ? "" : `first ${first}, final ${row.final} ${row.unit}`;
+}
+
+const DONE = {
+  pull: "a pull",
+  correct: "a correction",
+  "take-back": "a reading taken back",
+  choose: "a choice between readings",
+  finish: "the test is finished",
+};
+
+// Every reading that the shop PC does not have, with what can be done about it.
+export function UnsentPanel({ live, close, mend }) {
+  const items = live.queue.of(live.test);
+  return html`
+    <${Panel} title="Not in the book yet" close=${close}>
+      ${
+        items.length === 0
+          ? html`<p>Everything typed on this phone is saved.</p>`
+          : html`<ul class="plain-list">
+              ${items.map((item) => html`<${UnsentItem} key=${item.n} item=${item} live=${live} mend=${mend} />`)}
+            </ul>`
+      }
+      ${
+        items.length > 0 &&
+        html`<p><button type="button" onClick=${() => live.queue.hurry()}>Send now</button></p>`
+      }
+    <//>
+  `;
+}
+
+export function UnsentItem({ item, live, mend }) {
+  const [sure, setSure] = useState(false);
+  const row = { ...item.body, ...item.shown };
+  const about = row.cylinder ? `Cylinder ${row.cylinder}` : "";
+  const what = item.what === "pull" ? (row.drift ? "once more" : row.kind === "wet" ? "with oil" : "") : DONE[item.what];
+  const said = item.what === "pull" || item.what === "correct" ? figures({ ...row, first: row.first ?? "", final: row.final ?? "" }) || row.note : row.why;
+  const name = [about, what].filter(Boolean).join(", ");
+  return html`
+    <li class="item" data-item=${item.state} data-key=${item.body.key}>
+      <p><strong><bdi>${name}</bdi></strong>${said && html`: <bdi>${said}</bdi>`} <span class="quiet">(${STATES[item.state]})</span></p>
+      ${
+        item.state === "refused" &&
+        html`
+          <p class=${item.doubtful ? "" : "fault"}>${item.says}</p>
+          ${
+            sure
+              ? html`<p>It stands nowhere but here. Throw it away?</p>
+                  <div class="buttons">
+                    <button type="button" class="away" onClick=${() => live.queue.throwAway(item)}>Throw it away</button>
+                    <button type="button" onClick=${() => setSure(false)}>Keep it</button>
+                  </div>`
+              : html`<div class="buttons">
+                  ${
+                    item.doubtful &&
+                    html`<button type="button" class="main" onClick=${() => live.queue.mend(item, { confirmed: true })}>
+                      It is meant
+                    </button>`
+                  }
+                  ${
+                    mend &&
+                    (item.what === "pull" || item.what === "correct") &&
+                    html`<button type="button" onClick=${() => mend(item)}>Put it right</button>`
+                  }
+                  <button type="button" class="away" onClick=${() => setSure(true)}>Throw it away</button>
+                </div>`
+          }
+        `
+      }
+    </li>
+  `;
+}
+
+// The figures so far, and whether some of the readings are not in them yet.
+export function Running({ state }) {
+  const { mean, mean_deviation: deviation, percent } = state.figures;
+  return html`
+    <dl class="running" aria-label="So far">
+      <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
+      <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
+      <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
+      ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here}</dd></div>`}
+    </dl>
+  `;
+}
+
+// Over https and on the PC itself the pages open without the shop PC; elsewhere a browser forbids it.
+if ("serviceWorker" in navigator) {
+  // The page through which this browser came in first was not yet asked for through the service worker: it is kept here.
+  navigator.serviceWorker
+    .register("/sw.js")
+    .then(() => navigator.serviceWorker.ready)
+    .then(() => caches.open("ringtrue-pages"))
+    .then((cache) => cache.add(location.pathname))
+    .catch(() => {});
+}
