@@ -23,6 +23,7 @@ export class Live {
       else live.settled.push({ item, entry: said.entry });
     });
     const seen = await live.queue.store.seen(test);
+    live.draft = await live.queue.store.draft(test).catch(() => ({}));
     live.follower = new Follower(test, {
       state: (state) => live.take(state),
       touch: () => live.#touch(),
@@ -47,7 +48,11 @@ export class Live {
   }
 
   get merged() {
-    return this.state && merged(this.state, this.queue.of(this.test), this.settled);
+    if (this.state === null) return null;
+    const stored = this.queue.of(this.test);
+    const keys = new Set(stored.map((item) => item.body.key));
+    const writing = this.queue.writing.filter((item) => item.test === this.test && !keys.has(item.body.key));
+    return merged(this.state, [...stored, ...writing], this.settled);
   }
 
   #touch() {
