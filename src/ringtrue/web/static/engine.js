@@ -56,7 +56,7 @@ export function Engine({ state, kind, cell, least, row }) {
     <div class=${names("engine", `engine-${kind}`, state.round && "round")}>
       ${state.side && html`<p class="side" aria-hidden="true">▲ ${state.side}</p>`}
       <div class="engine-block" ref=${block}>
-        <div class="engine-plan" style=${style} role=${kind === "map" || kind === "jump" ? undefined : "list"}>
+        <div class="engine-plan" style=${style} role=${kind === "view" || kind === "far" ? "list" : undefined}>
           ${
             state.round &&
             html`<svg class="spokes" viewBox="0 0 100 100" preserveAspectRatio="none" aria-hidden="true">

@@ -1,14 +1,14 @@
 // First, final, strokes, and the pad under them: large enough for gloves.
 
 import * as drafts from "./draft.js";
-import { html, names, useEffect, useRef } from "./ui.js";
+import { html, names, useLayoutEffect, useRef } from "./ui.js";
 
 const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "rub"];
 const WORDS = { first: "first", final: "final", strokes: "strokes" };
 
 export function Fields({ draft, unit, change, act, focus }) {
   const active = useRef(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     // The field in hand has the keyboard, unless a panel is open over it or somebody walks through the page with Tab.
     if (focus && !document.querySelector("dialog[open]")) active.current?.focus({ preventScroll: true });
   }, [draft.active, focus]);

@@ -2,39 +2,22 @@
 
 import * as drafts from "./draft.js";
 import { DotCell, Engine, TouchCell } from "./engine.js";
-import { Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
+import { keepDraft, Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
 import { doubt, neighbour } from "./merged.js";
 import { Fields, Pad } from "./pad.js";
+import { newKey } from "./queue.js";
 import { JumpPanel, LeavePanel, MeantPanel, MorePanel, OilPanel, WhyPanel } from "./pull_panels.js";
 import { Conflict, End, Readings } from "./pull_readings.js";
-import { html, names, useEffect, useMemo, useRef, useState } from "./ui.js";
+import { html, names, useEffect, useLayoutEffect, useMemo, useRef, useState } from "./ui.js";
 
 const END = "@end";
 const SWIPE = 60; // so far a finger goes across before it is a swipe [px]
+const NOT_KEPT = "This phone could not keep it: its store may be full. Nothing is saved yet; the figures stand here as they were typed.";
 const BUSY = { again: "once again", drift: "once more, for the day's drift", wet: "with oil", correct: "put right", mend: "put right" };
-
-// What was being typed when the page went away is there when it comes back.
-const kept = {
-  key: (test) => `ringtrue-draft-${test}`,
-  read(test) {
-    try {
-      return JSON.parse(localStorage.getItem(kept.key(test))) ?? {};
-    } catch {
-      return {};
-    }
-  },
-  write(test, what) {
-    try {
-      localStorage.setItem(kept.key(test), JSON.stringify(what));
-    } catch {
-      // A browser that keeps nothing says so elsewhere on the page.
-    }
-  },
-};
 
 function Pull({ live, engine }) {
   useLive(live);
-  const before = useMemo(() => kept.read(live.test), []);
+  const before = live.draft; // what was being typed when the page went away is there when it comes back
   const [at, setAt] = useState(before.at ?? null); // null: the next one in order
   const [job, setJob] = useState(before.job ?? null);
   const [draft, setDraft] = useState({ ...drafts.blank(), ...before.draft });
@@ -45,7 +28,7 @@ function Pull({ live, engine }) {
   const model = live.merged;
   const wide = useWide();
 
-  useEffect(() => kept.write(live.test, { at, job, draft, unit }), [at, job, draft, unit]);
+  useLayoutEffect(() => keepDraft(live, { at, job, draft, unit }), [at, job, draft, unit]);
   useEffect(
     () =>
       live.queue.whenKept((item) => {
@@ -84,19 +67,30 @@ function Pull({ live, engine }) {
     setDraft(next);
   };
 
-  const saved = (item, name, said) => {
-    setLast({ key: item.body.key, name, said });
-    const stays = doing !== null && (doing.what === "again" || doing.what === "wet");
-    go(stays ? doing.cylinder : null);
+  // The screen goes on at once; should the phone fail to keep it, everything is back as it was typed.
+  const keep = async (what, body, more, name, told, to = null) => {
+    const key = newKey();
+    const before = { at, job, draft };
+    setLast({ key, name, said: told });
+    const keeping = live.queue.put(live.test, what, { key, ...body }, more);
+    go(to);
+    try {
+      await keeping;
+    } catch {
+      setAt(before.at);
+      setJob(before.job);
+      setDraft({ ...before.draft, fault: NOT_KEPT });
+      setLast(null);
+    }
   };
   const save = async (meant = false) => {
     const said = drafts.saidBy(draft);
     const name = doing.cylinder;
     const told = `${said.first || (draft.spoiled ? "spoiled" : "not seen")} / ${said.final} ${doing.row?.unit ?? inUnit}`;
     if (doing.what === "mend") {
-      const { item } = doing;
-      await live.queue.mend(item, { ...said, confirmed: meant });
-      saved(item, name, told);
+      setLast({ key: doing.item.body.key, name, said: told });
+      go(null);
+      await live.queue.mend(doing.item, { ...said, confirmed: meant });
       return;
     }
     if (doing.what === "correct") {
@@ -117,7 +111,7 @@ function Pull({ live, engine }) {
     };
     const asks = meant ? "" : doubt(model, body);
     if (asks) setPanel({ kind: "meant", asks, told });
-    else saved(await live.queue.put(live.test, "pull", body), name, told);
+    else await keep("pull", body, {}, name, told, doing.what === "again" || doing.what === "wet" ? name : null);
   };
   const act = () => {
     if (!drafts.canGoOn(draft)) return;
@@ -126,28 +120,22 @@ function Pull({ live, engine }) {
       setDraft({ ...draft, active: "first", fresh: true, fault: model.sentences.first_above_final });
     } else save();
   };
-  const correct = async (why, other) => {
+  const correct = (why, other) => {
     const { row } = doing;
     const body = { ...panel.said, unit: row.unit, why, cylinder: other ?? "", confirmed: panel.meant };
     const shown = { cylinder: other ?? row.cylinder };
-    saved(await live.queue.put(live.test, "correct", body, { ...target(row), shown }), shown.cylinder, panel.told);
+    return keep("correct", body, { ...target(row), shown }, shown.cylinder, panel.told);
   };
-  const takeBack = async (row, why) => {
+  const takeBack = (row, why) => {
     const shown = { cylinder: row.cylinder, first: row.first, final: row.final, unit: row.unit };
-    const item = await live.queue.put(live.test, "take-back", { why }, { ...target(row), shown });
-    setLast({ key: item.body.key, name: row.cylinder, said: "taken back" });
-    go(row.cylinder);
+    return keep("take-back", { why }, { ...target(row), shown }, row.cylinder, "taken back", row.cylinder);
   };
-  const leaveOut = async (name, why, drift = false) => {
+  const leaveOut = (name, why, drift = false) => {
     const body = { cylinder: name, unit: inUnit, note: why, drift, at: new Date().toISOString() };
-    const item = await live.queue.put(live.test, "pull", body);
-    setLast({ key: item.body.key, name, said: "left out" });
-    go(null);
+    return keep("pull", body, {}, name, "left out");
   };
-  const choose = async (name, kind, keep) => {
-    const item = await live.queue.put(live.test, "choose", { cylinder: name, kind, keep }, { shown: { cylinder: name } });
-    setLast({ key: item.body.key, name, said: keep === null ? "both stand" : "one is kept" });
-  };
+  const choose = (name, kind, one) =>
+    keep("choose", { cylinder: name, kind, keep: one }, { shown: { cylinder: name } }, name, one === null ? "both stand" : "one is kept", name);
   const finish = async () => {
     leaving.current = true;
     setPanel(null);
@@ -172,7 +160,7 @@ function Pull({ live, engine }) {
   return html`
     <${Keys} draft=${draft} change=${change} act=${act} active=${doing !== null && panel === null} />
     <header class="top">
-      <a class="back" href=${`/tests/${live.test}`} aria-label=${`${model.engine_name || engine}: to the judgement`}><span aria-hidden="true">‹</span> <bdi>${model.engine_name || engine}</bdi></a>
+      <a class="back" href=${`/tests/${live.test}`}><span aria-hidden="true">‹</span> <span class="unseen">To the judgement of </span><bdi>${model.engine_name || engine}</bdi></a>
       <${Unsent} live=${live} open=${() => setPanel({ kind: "unsent" })} />
       <button type="button" class="more" aria-label="More" data-act="more" onClick=${() => setPanel({ kind: "more" })}><span aria-hidden="true">≡</span></button>
     </header>
@@ -255,7 +243,7 @@ function NothingYet({ live, engine }) {
 
 // Digits of a keyboard reach the field in hand wherever the focus is, as long as no panel is open.
 function Keys({ draft, change, act, active }) {
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (!active) return undefined;
     const heard = (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("input, textarea, dialog")) return;
@@ -321,7 +309,8 @@ function Who({ model, cylinder, doing, step, jump }) {
 function Last({ live, last, model, putRight }) {
   const item = last && live.queue.items.find((each) => each.body.key === last.key);
   const thrown = last && live.queue.thrown.has(last.key);
-  const state = thrown ? "thrown away" : item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : "saved";
+  const writing = last && live.queue.writing.some((each) => each.body.key === last.key);
+  const state = thrown ? "thrown away" : item ? (item.state === "refused" ? "not taken" : live.queue.keeps ? "on this phone" : "on its way") : writing ? "being kept" : "saved";
   const every = model.cylinders.flatMap((each) => each.readings).concat(model.drifts);
   const mine = last && every.filter((row) => row.cylinder === last.name && !row.goes && row.final !== "").at(-1);
   return html`

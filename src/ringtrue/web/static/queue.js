@@ -49,7 +49,8 @@ export function nextToSend(items) {
 }
 
 export class Queue {
-  items = [];
+  items = []; // what is on this phone
+  writing = []; // what is on its way there: shown, but not said to be kept
   thrown = new Set(); // keys of what was thrown away in this page
   trouble = null; // {kind: "away" | "shut" | "full", since, says}
   #listeners = new Set();
@@ -96,7 +97,7 @@ export class Queue {
     return () => this.#kept.delete(listener);
   }
 
-  // Puts something into the store; it is on this phone when this returns.
+  // Puts something into the store; it is on this phone when this returns, and not before.
   async put(test, what, body, { entry = null, about = null, shown = {} } = {}) {
     const item = {
       origin: location.origin,
@@ -111,10 +112,17 @@ export class Queue {
       doubtful: false,
       made: Date.now(),
     };
-    const kept = await this.store.add(item);
-    await this.#changed();
+    this.writing = [...this.writing, item];
+    this.#say();
+    try {
+      await this.store.add(item);
+      await this.#changed();
+    } finally {
+      this.writing = this.writing.filter((each) => each !== item);
+      this.#say();
+    }
     this.hurry();
-    return kept;
+    return item;
   }
 
   // Sends a refused item again, with what was put right. It was never written, so its key is still free.
@@ -140,6 +148,10 @@ export class Queue {
 
   async #read() {
     this.items = await this.store.all();
+    this.#say();
+  }
+
+  #say() {
     for (const listener of this.#listeners) listener();
   }
 
@@ -151,7 +163,7 @@ export class Queue {
   #tell(trouble) {
     const since = trouble && this.trouble?.kind === trouble.kind ? this.trouble.since : Date.now();
     this.trouble = trouble && { ...trouble, since };
-    for (const listener of this.#listeners) listener();
+    this.#say();
   }
 
   async #run() {

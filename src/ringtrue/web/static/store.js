@@ -7,6 +7,8 @@ const NAME = "ringtrue";
 const UNSENT = "unsent";
 const SETTLED = "settled"; // in which entry of the book each key has come to stand
 const TESTS = "tests";
+const DRAFTS = "drafts"; // what was being typed
+const STRICT = [UNSENT, SETTLED];
 const LONG_AGO = 30 * 24 * 3600 * 1000; // nothing is about a reading any more that was settled so long ago [ms]
 
 export const GONE = "What this is about was thrown away.";
@@ -18,6 +20,7 @@ function opened() {
       asked.result.createObjectStore(UNSENT, { keyPath: "n", autoIncrement: true });
       asked.result.createObjectStore(SETTLED, { keyPath: "key" });
       asked.result.createObjectStore(TESTS, { keyPath: "test" });
+      asked.result.createObjectStore(DRAFTS, { keyPath: "test" });
     };
     asked.onsuccess = () => resolve(asked.result);
     asked.onerror = () => reject(asked.error);
@@ -28,7 +31,7 @@ function opened() {
 // Does some work in one transaction; what it returns is there when the transaction is complete, and not before.
 function done(db, stores, mode, work) {
   return new Promise((resolve, reject) => {
-    const deal = db.transaction(stores, mode, { durability: stores === TESTS ? "default" : "strict" });
+    const deal = db.transaction(stores, mode, { durability: STRICT.includes([stores].flat()[0]) ? "strict" : "default" });
     let found;
     deal.oncomplete = () => resolve(found);
     deal.onabort = () => reject(deal.error ?? new Error("aborted"));
@@ -138,6 +141,16 @@ class OnThisPhone {
   forget(test) {
     return done(this.db, TESTS, "readwrite", (store) => store.delete(test));
   }
+
+  draft(test) {
+    return done(this.db, DRAFTS, "readonly", (store, give) => {
+      store.get(test).onsuccess = (event) => give(event.target.result?.what ?? {});
+    });
+  }
+
+  keepDraft(test, what) {
+    return done(this.db, DRAFTS, "readwrite", (store) => store.put({ test, what }));
+  }
 }
 
 // Where the browser refuses its store (a private window): readings live in the open page alone, and the page says so.
@@ -181,6 +194,12 @@ class InThisPage {
   async remember() {}
 
   async forget() {}
+
+  async draft() {
+    return {};
+  }
+
+  async keepDraft() {}
 }
 
 export async function openStore() {

@@ -17,7 +17,7 @@ function View({ live, engine }) {
   const test = `/tests/${live.test}`;
   return html`
     <header class="top">
-      <a class="back" href=${test} aria-label=${`${model?.engine_name ?? engine}: to the judgement`}><span aria-hidden="true">‹</span> <bdi>${model?.engine_name ?? engine}</bdi></a>
+      <a class="back" href=${test}><span aria-hidden="true">‹</span> <span class="unseen">To the judgement of </span><bdi>${model?.engine_name ?? engine}</bdi></a>
       <${Touch} live=${live} />
       ${unsent > 0 && html`<${Unsent} live=${live} open=${() => setPanel(true)} />`}
       ${!FAR && html`<a class="button" href=${`${test}/view?far`}>Far view</a><a class="button" href=${`${test}/pull`}>Pull</a>`}
