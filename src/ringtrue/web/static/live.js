@@ -23,7 +23,7 @@ export class Live {
       else live.settled.push({ item, entry: said.entry });
     });
     const seen = await live.queue.store.seen(test);
-    live.draft = await live.queue.store.draft(test).catch(() => ({}));
+    live.draft = await lastDraft(live.queue.store, test);
     live.follower = new Follower(test, {
       state: (state) => live.take(state),
       touch: () => live.#touch(),
@@ -71,6 +71,30 @@ export class Live {
   }
 }
 
+// What is being typed is put into both stores that a browser has: one is there after a page that goes at once, the other after
+// a browser that is killed. The later one is what was typed last.
+const draftKey = (test) => `ringtrue-draft-${test}`;
+
+async function lastDraft(store, test) {
+  const found = [await store.draft(test).catch(() => ({}))];
+  try {
+    found.push(JSON.parse(localStorage.getItem(draftKey(test))) ?? {});
+  } catch {
+    // A browser that keeps nothing says so elsewhere on the page.
+  }
+  return found.reduce((one, other) => ((other.at_time ?? 0) > (one.at_time ?? 0) ? other : one));
+}
+
+export function keepDraft(live, draft) {
+  const whole = { ...draft, at_time: Date.now() };
+  try {
+    localStorage.setItem(draftKey(live.test), JSON.stringify(whole));
+  } catch {
+    // As above.
+  }
+  live.queue.store.keepDraft(live.test, whole).catch(() => {});
+}
+
 export function useLive(live) {
   const [, again] = useReducer((count) => count + 1, 0);
   useEffect(() => live.listen(again), [live]);
@@ -81,7 +105,11 @@ export async function start(Page) {
   const live = await Live.open(root.dataset.test);
   root.textContent = "";
   render(html`<${Page} live=${live} engine=${root.dataset.engine} />`, root);
-  root.dataset.ready = "yes";
+  const shown = () => {
+    if (live.state !== null) root.dataset.ready = "yes";
+  };
+  live.listen(shown);
+  shown();
 }
 
 const STATES = { waiting: "on this phone", refused: "not taken" };

@@ -2,7 +2,7 @@
 
 import * as drafts from "./draft.js";
 import { DotCell, Engine, TouchCell } from "./engine.js";
-import { Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
+import { keepDraft, Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
 import { doubt, neighbour } from "./merged.js";
 import { Fields, Pad } from "./pad.js";
 import { newKey } from "./queue.js";
@@ -28,9 +28,7 @@ function Pull({ live, engine }) {
   const model = live.merged;
   const wide = useWide();
 
-  useEffect(() => {
-    live.queue.store.keepDraft(live.test, { at, job, draft, unit }).catch(() => {});
-  }, [at, job, draft, unit]);
+  useLayoutEffect(() => keepDraft(live, { at, job, draft, unit }), [at, job, draft, unit]);
   useEffect(
     () =>
       live.queue.whenKept((item) => {
