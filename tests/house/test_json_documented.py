@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.photographed import photograph
 from tests.shown import Workshop
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "guide" / "json.md"
@@ -96,7 +97,12 @@ def test_every_key_of_what_was_done_stands_in_the_guide(tmp_path: Path) -> None:
     test = json.loads(shop.type("ringtrue enter readings.csv --sheet launch-six.toml --json"))["test"]
     shop.type("ringtrue book export -o all.json")
     shop.type("ringtrue book backup copy.db")
+    (tmp_path / "plug.jpg").write_bytes(photograph())
+    kept = json.loads(shop.type(f"ringtrue book photograph {test} plug.jpg --cylinder 3 --json"))
+    assert unknown(json.dumps(kept)) == []
     for command in (
+        f"book on-sheet {test} {kept['entry']}",
+        f"book show {test}",
         f'book correct {test} 3 --final "122 psi" --why misread',
         f"book withdraw {test} 2 --why misread",
         "book import all.json --book other.db",

@@ -176,7 +176,13 @@ def test_export_and_import(types: Types, tmp_path: Path) -> None:
     first = (tmp_path / "all.json").read_bytes()
     assert types("book export").out.encode() == first + b"\n"
     assert types("book import all.json --book other.db").out.startswith("Tests added: 1;")
-    assert told(types, "book import all.json --book other.db") == {"added": [], "extended": [], "unchanged": [test]}
+    assert told(types, "book import all.json --book other.db") == {
+        "added": [],
+        "extended": [],
+        "unchanged": [test],
+        "photographs": 0,
+        "missing": [],
+    }
     types("book export -o again.json --book other.db")
     assert (tmp_path / "again.json").read_bytes() == first
     assert told(types, f"judge {test} --book other.db") == told(types, f"judge {test}")

@@ -22,7 +22,9 @@ if TYPE_CHECKING:
 
 # The whole list of what anybody may see. One more is one more decision.
 PUBLIC = {
-    ("GET", "/static/{path:path}"),  # front-end files, the same in every copy of the program
+    ("GET", "/static/{name:path}"),  # front-end files, the same in every copy of the program
+    ("GET", "/sw.js"),
+    ("GET", "/manifest.webmanifest"),
     ("GET", "/pair"),  # where a device asks to be let in
     ("POST", "/api/pair"),
     ("POST", "/api/pair/wait"),
@@ -31,7 +33,7 @@ PUBLIC = {
     ("GET", "/api/openapi.json"),  # the description of the interface, the same in every copy
 }
 SHUT = [each for each in ROUTES if each.who is not Who.ANYBODY]
-FILLED = {"test": "no-such-test", "entry": "1", "path": "pair.js"}
+FILLED = {"test": "no-such-test", "entry": "1", "name": "pair.js"}
 
 
 @pytest.fixture

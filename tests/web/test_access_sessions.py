@@ -207,6 +207,8 @@ def test_what_cannot_be_written_counts_until_it_stops(tmp_path: Path) -> None:
     with pytest.raises(CannotWrite, match="Who may come in cannot be written down"):
         kept.revoke(name)
     assert kept.find(token) is None
+    # Who is let in meanwhile is in, for as long as the server runs.
+    assert kept.find(kept.admit("Quay", "phone", Who.ENTERS)) is not None
 
 
 # If this failed, a copy of the book, which is carried about, would open the door of the shop.

@@ -11,7 +11,7 @@ from ringtrue.cli import options
 
 def serve(
     *,
-    port: Annotated[int, Parameter(help="Port to listen on; 0 takes a free one.")] = 8417,
+    port: Annotated[str, Parameter(help="Port to listen on; 0 takes a free one.", allow_leading_hyphen=True)] = "8417",
     lan: Annotated[
         bool, Parameter(help="Serve the workshop's network too, not this machine alone.", negative=())
     ] = False,
@@ -28,6 +28,6 @@ def serve(
 ) -> None:
     """Serve the pages: for this machine, or for the phones in the workshop."""
     from ringtrue.shop.workplace import workplace
-    from ringtrue.web.serving import Asked, run
+    from ringtrue.web.serving import Asked, read_port, run
 
-    run(workplace(book), Asked(port, lan, https, tuple(name or ()), not no_browser, json))
+    run(workplace(book), Asked(read_port(port), lan, https, tuple(name or ()), not no_browser, json))

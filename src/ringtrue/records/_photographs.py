@@ -67,6 +67,11 @@ class Photographs(Registers):
         -------
         Entry
             As it stands in the book; the same key, or the same picture of the same thing, gives the same entry.
+
+        Raises
+        ------
+        InputRefused
+            The file is not the one that `picture` names.
         """
         stamp = Stamp(key, who, device)
         if (hashlib.sha256(data).hexdigest(), len(data)) != (picture.sha256, picture.size):

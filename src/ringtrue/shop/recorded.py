@@ -71,7 +71,10 @@ def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
     for seq, row in zip(recorded.standing, recorded.test.taken, strict=True):
         told[seq] = (str(seq), _what(row), row.cylinder, _said(row), row.read_by)
     for change in recorded.corrections:
-        parts = [f"{c.name} {c.before or 'nothing'} -> {c.after or 'nothing'}" for c in change.changes]
+        parts = [
+            f"{part.name.replace('_', ' ')} {part.before or 'nothing'} -> {part.after or 'nothing'}"
+            for part in change.changes
+        ]
         said = "; ".join(filter(None, ("taken back" if change.withdrawn else "", *parts, f"why: {change.why}")))
         of = f" of entry {change.target}" if change.target else ""
         told[change.seq] = (

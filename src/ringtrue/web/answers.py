@@ -9,6 +9,7 @@ from starlette.responses import Response
 from ringtrue.errors import (
     BookFull,
     BookUnusable,
+    CannotWrite,
     NotInBook,
     RingtrueError,
 )
@@ -58,7 +59,7 @@ def status_of(error: RingtrueError) -> int:
     """
     if isinstance(error, NotInBook):
         return GONE
-    if isinstance(error, BookFull):
+    if isinstance(error, BookFull | CannotWrite):
         return FULL
     return UNUSABLE if isinstance(error, BookUnusable) else REFUSED
 

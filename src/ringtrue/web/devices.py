@@ -162,7 +162,14 @@ def _answered(service: Service, name: str, role: Role | None) -> str:
 
 
 async def revoke(service: Service, request: Request) -> Response:
-    """Shut a device or a program out."""
+    """
+    Shut a device or a program out.
+
+    Raises
+    ------
+    NotInBook
+        There is none of that name.
+    """
     said = read_json(await body_of(request), RevokeIn)
     if not await service.do(service.sessions.revoke, said.name):
         raise NotInBook.of(f"“{said.name}”", "no device of that name is in", "load the page of devices again")

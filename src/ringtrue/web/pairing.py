@@ -111,7 +111,14 @@ def label(text: str, field: str) -> str:
 
 
 async def pair(service: Service, request: Request) -> Response:
-    """Ask to be let in."""
+    """
+    Ask to be let in.
+
+    Raises
+    ------
+    InputRefused
+        What was said cannot be used.
+    """
     said = read_json(await body_of(request), PairIn)
     person, device = label(said.person, "person"), label(said.device, "device")
     if bool(said.secret) is bool(said.code):

@@ -71,11 +71,15 @@ class Asked:
 
 
 class _Server(uvicorn.Server):
-    """Lets who follows something know that it stops, so that nobody is waited for."""
+    """Says where it is once it is there, and lets who follows something know that it stops."""
 
-    def __init__(self, config: uvicorn.Config, stopping: Callable[[], None]) -> None:
+    def __init__(self, config: uvicorn.Config, started: Callable[[], None], stopping: Callable[[], None]) -> None:
         super().__init__(config)
-        self._stopping = stopping
+        self._started, self._stopping = started, stopping
+
+    async def startup(self, sockets: list[socket.socket] | None = None) -> None:
+        await super().startup(sockets)
+        self._started()
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
         self._stopping()
@@ -125,9 +129,6 @@ def run(place: Workplace, asked: Asked) -> None:
         )
         here = origins(["localhost" if asked.https else "127.0.0.1"], port, secure=asked.https)[0]
         first = f"{here}/pair#{sessions.secret(Who.OWNER)}"
-        _say(asked, service, here, first)
-        if asked.browser and sys.stdout.isatty():
-            threading.Thread(target=_open, args=(first,), daemon=True).start()
         config = uvicorn.Config(
             application(service),
             log_level="error",
@@ -140,8 +141,17 @@ def run(place: Workplace, asked: Asked) -> None:
             ssl_certfile=authority.chain if authority else None,
             ssl_keyfile=authority.key if authority else None,
         )
+
+        def started() -> None:
+            _say(asked, service, here, first)
+            if asked.browser and sys.stdout.isatty():
+                threading.Thread(target=_open, args=(first,), daemon=True).start()
+
+        def stopping() -> None:
+            service.stopping = True
+
         with contextlib.suppress(KeyboardInterrupt):
-            _Server(config, lambda: setattr(service, "stopping", True)).run(doors)
+            _Server(config, started, stopping).run(doors)
         with contextlib.suppress(CannotWrite):  # nobody is left who could make room
             sessions.keep()
 
@@ -161,6 +171,32 @@ def _folder(place: Workplace) -> Path:
 def _open(address: str) -> None:
     with contextlib.suppress(webbrowser.Error):
         webbrowser.open(address)
+
+
+def read_port(text: str) -> int:
+    """
+    Read a port.
+
+    Parameters
+    ----------
+    text : str
+        As typed.
+
+    Returns
+    -------
+    int
+        0 to 65535; 0 for a free one.
+
+    Raises
+    ------
+    InputRefused
+        It is none.
+    """
+    if text.isascii() and text.isdecimal() and len(text) < 6 and int(text) <= LAST_PORT:  # noqa: PLR2004 - digits
+        return int(text)
+    raise InputRefused.of(
+        f"--port “{text}”", f"a port is a whole number from 1 to {LAST_PORT}", "take another: --port 8417"
+    )
 
 
 def listen(port: int, *, lan: bool) -> list[socket.socket]:
@@ -184,8 +220,6 @@ def listen(port: int, *, lan: bool) -> list[socket.socket]:
     InputRefused
         The port cannot be had.
     """
-    if not 0 <= port <= LAST_PORT:
-        raise InputRefused.of(f"--port {port}", f"ports go from 1 to {LAST_PORT}", "take another: --port 8417")
     doors = [_door(socket.AF_INET, "0.0.0.0" if lan else "127.0.0.1", port)]  # noqa: S104 - asked for
     if socket.has_ipv6:
         with contextlib.suppress(OSError, InputRefused):  # a machine without it, or a port that is taken there alone

@@ -210,7 +210,8 @@ class Sessions:
         made = Session(secrets.token_hex(6), person, device, role, hashed(token), program, now, now)
         with self._lock:
             self._known[made.hashed] = made
-            self.keep()
+            with contextlib.suppress(CannotWrite):  # it is in until the server stops, and then pairs anew
+                self.keep()
         return token
 
     # ------------------------------------------------------------------------------------------ asking

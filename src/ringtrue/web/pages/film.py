@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
-    from ringtrue.records import Recorded
+    from ringtrue.records import Book, Recorded
+    from ringtrue.shop.at_engine import Stamped
     from ringtrue.web.service import Service
 
 FIELDS = ("entry", "first", "why")
@@ -79,32 +80,33 @@ async def send(service: Service, request: Request) -> Response:
     recorded = await service.do(service.book.test, request.path_params["test"])
     form = await read_form(request)
 
-    def work() -> None:
-        if service.book.made_with(form.key) is not None:
-            return  # sent twice, and written once
-        pulls = {str(seq): (seq, row) for seq, row in without_first(recorded)}
-        if form.text("entry") not in pulls:
-            raise NotInBook.of("", "this pull has a first stroke by now, or was taken back", "choose again", "entry")
-        if not form.text("first"):
-            raise InputRefused.of("", "no figure is said", "write what the film shows", "first")
-        seq, row = pulls[form.text("entry")]
-        final = row.final
-        said = PullSaid(
-            cylinder="",
-            first=form.text("first"),
-            final=final.written if final else "",
-            unit=final.unit if final else "",
-            confirmed=form.text("confirmed") == "yes",
-            first_from_film=True,
-        )
-        correct_pull(service.book, recorded.test_id, seq, said, form.text("why"), form.stamped(request))
-
     try:
-        await service.do(work)
+        await service.do(_fill_in, service.book, recorded, form, form.stamped(request))
     except InputRefused as error:
         return _page(request, recorded, form.refused(error, FIELDS), 422, doubtful=isinstance(error, Doubtful))
     service.announcer.changed(recorded.test_id)
     return see(f"/tests/{recorded.test_id}/film")
+
+
+def _fill_in(book: Book, recorded: Recorded, form: Form, stamped: Stamped) -> None:
+    if book.made_with(form.key) is not None:
+        return  # sent twice, and written once
+    pulls = {str(seq): (seq, row) for seq, row in without_first(recorded)}
+    if form.text("entry") not in pulls:
+        raise NotInBook.of("", "this pull has a first stroke by now, or was taken back", "choose again", "entry")
+    if not form.text("first"):
+        raise InputRefused.of("", "no figure is said", "write what the film shows", "first")
+    seq, row = pulls[form.text("entry")]
+    final = row.final
+    said = PullSaid(
+        cylinder="",
+        first=form.text("first"),
+        final=final.written if final else "",
+        unit=final.unit if final else "",
+        confirmed=form.text("confirmed") == "yes",
+        first_from_film=True,
+    )
+    correct_pull(book, recorded.test_id, seq, said, form.text("why"), stamped)
 
 
 ROUTES = (

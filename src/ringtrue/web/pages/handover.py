@@ -120,7 +120,14 @@ async def sheet_pdf(service: Service, request: Request) -> Response:
 
 @as_page
 async def work_pdf(service: Service, request: Request) -> Response:
-    """Hand out the worksheet for pencil as PDF."""
+    """
+    Hand out the worksheet for pencil as PDF.
+
+    Raises
+    ------
+    InputRefused
+        The engine has no build sheet.
+    """
     asked = request.query_params
 
     def work() -> tuple[bytes, str]:
@@ -165,7 +172,14 @@ def pdf(raw: bytes, name: str) -> Response:
 
 @as_page
 async def set_owner(service: Service, request: Request) -> Response:
-    """Keep whose engine it is, or forget it."""
+    """
+    Keep whose engine it is, or forget it.
+
+    Raises
+    ------
+    InputRefused
+        No name is given; told beside its field.
+    """
     form = await read_form(request)
     session_of(request)
     test = request.query_params.get("test", "")

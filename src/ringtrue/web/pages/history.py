@@ -149,7 +149,14 @@ async def send(service: Service, request: Request) -> Response:
 
 @as_page
 async def carried(service: Service, request: Request) -> Response:
-    """Compare tests, carried to the same conditions."""
+    """
+    Compare tests, carried to the same conditions.
+
+    Raises
+    ------
+    InputRefused
+        No test of this engine is chosen.
+    """
     wanted = request.query_params.getlist("test")[:MOST_COMPARED]
 
     def look() -> tuple[EngineInBook, Normalised]:

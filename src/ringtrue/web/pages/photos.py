@@ -16,10 +16,11 @@ if TYPE_CHECKING:
     from starlette.requests import Request
     from starlette.responses import Response
 
-    from ringtrue.records import Recorded
+    from ringtrue.records import Book, Recorded
+    from ringtrue.shop.at_engine import Stamped
     from ringtrue.web.service import Service
 
-SHOWS = (("plug", "Plug"), ("gauge", "Gauge face"), ("other", "Something else"))
+SHOWS = (("plug", "Plug"), ("gauge", "Gauge face"), ("other", "Other"))
 WORDS = {"plug": "plug", "gauge": "gauge face", "other": ""}
 FIELDS = ("why",)
 
@@ -59,26 +60,24 @@ async def send(service: Service, request: Request) -> Response:
     """Choose one for the sheet, or take one back."""
     recorded = await service.do(service.book.test, request.path_params["test"])
     form = await read_form(request)
-    stamped = form.stamped(request)
-    written = form.text("entry")
-    seq = int(written) if written.isascii() and written.isdigit() and len(written) < 10 else 0  # noqa: PLR2004
-    do = form.text("do")
-
-    def work() -> None:
-        book, test, by = service.book, recorded.test_id, {"who": stamped.who, "device": stamped.device}
-        if do == "back":
-            book.take_back_photograph(test, seq, why=form.text("why"), key=stamped.key, **by)
-        elif do in {"on", "off"}:
-            book.choose_photograph(test, seq, for_sheet=do == "on", key=stamped.key, **by)
-        else:
-            raise InputRefused.of("", "this form does not say what to do", "load its page again", "do")
-
     try:
-        await service.do(work)
+        await service.do(_change, service.book, recorded.test_id, form, form.stamped(request))
     except InputRefused as error:
         return _page(request, recorded, form.refused(error, FIELDS), 422)
     service.announcer.changed(recorded.test_id)
     return see(f"/tests/{recorded.test_id}/photos")
+
+
+def _change(book: Book, test: str, form: Form, stamped: Stamped) -> None:
+    written = form.text("entry")
+    seq = int(written) if written.isascii() and written.isdigit() and len(written) < 10 else 0  # noqa: PLR2004
+    key, who, device, do = stamped.key, stamped.who, stamped.device, form.text("do")
+    if do == "back":
+        book.take_back_photograph(test, seq, why=form.text("why"), key=key, who=who, device=device)
+    elif do in {"on", "off"}:
+        book.choose_photograph(test, seq, for_sheet=do == "on", key=key, who=who, device=device)
+    else:
+        raise InputRefused.of("", "this form does not say what to do", "load its page again", "do")
 
 
 ROUTES = (

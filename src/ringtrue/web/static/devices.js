@@ -34,11 +34,8 @@ async function redraw() {
     const fresh = made.getElementById(id);
     if (fresh) part(id).replaceWith(document.adoptNode(fresh));
   }
-  const knock = document.querySelector(".knock h2");
-  if (knock) {
-    knock.tabIndex = -1;
-    knock.focus();
-  }
+  const knock = document.querySelector(".knock");
+  if (knock) knock.scrollIntoView({ block: "nearest" });
 }
 
 async function follow() {

@@ -82,14 +82,8 @@ async function begin() {
   form.device.value = guess();
   part("code-field").hidden = part("how-code").hidden = Boolean(secret);
   form.code.required = !secret;
-  let me = null;
-  try {
-    const answer = await fetch("/api/me");
-    if (answer.ok) me = await answer.json();
-  } catch {
-    return; // what is typed and sent will tell
-  }
-  if (!me) return;
+  const me = form.dataset; // who this device is, if it is in already
+  if (!me.role) return;
   form.person.value = me.person;
   form.device.value = me.device;
   if (secret && !secret.startsWith(FOR_A_DEVICE) && me.role === "owner") {
