@@ -94,7 +94,7 @@ def test_a_first_stroke_off_a_film(types: Types) -> None:
     assert "97.0 psi (from film)" in types(f"judge {test}").out
     told = json.loads(types(f"judge {test} --json").out)["cylinders"]
     assert [each["first_from_film"] for each in told] == [False, False, True, False, False, False]
-    assert "first 97 psi (from film)" in types(f"book show {test}").out
+    assert "first from film nothing -> yes" in types(f"book show {test}").out
     types(f"report {test} -o sheet.html")
     sheet = Path("sheet.html").read_text(encoding="utf-8")
     assert sheet.count("<small>from film</small>") == 2
