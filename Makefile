@@ -9,7 +9,7 @@ help:
 	@echo "make check        everything a change must pass: lint, types, floors, tests"
 	@echo "make lint         ruff, mypy and the import floors alone"
 	@echo "make test         the tests alone"
-	@echo "make bench        times against their budgets, how closely the physics is solved, how often a fault is named right"
+	@echo "make bench        times against their budgets, how closely the physics is solved, how often a fault is named right, how soon a reading is on another screen"
 	@echo "make docs         builds docs/ into site/, warnings are errors"
 	@echo "make soak         the long tests, under an hour"
 	@echo "make constraints  writes constraints.txt from the newest versions that fit pyproject.toml"
@@ -39,6 +39,7 @@ bench: dev
 	@$(BIN)/python benchmarks/whole_process.py
 	@$(BIN)/python -m benchmarks.physics
 	@$(BIN)/python -m benchmarks.diagnosis
+	@$(BIN)/python -m benchmarks.pages
 
 docs: dev
 	$(BIN)/mkdocs build --strict --quiet

@@ -3,7 +3,7 @@
 #
 #   tools/setup.sh run      what a user needs
 #   tools/setup.sh dev      that, and what the checks need
-#   tools/setup.sh system   PostgreSQL and poppler-utils, where apt-get may install them
+#   tools/setup.sh system   PostgreSQL, poppler-utils and Chromium, where apt-get may install them
 #
 # A second run is quick: stamps in .venv are older than pyproject.toml or constraints.txt only after a change.
 set -eu
@@ -106,9 +106,25 @@ need_poppler() {
         say "SKIPPED: no pdftoppm here, so printed sheets are not looked at as pictures (Debian: apt-get install poppler-utils)"
 }
 
+has_chromium() {
+    for chromium in chromium chromium-browser google-chrome google-chrome-stable; do
+        command -v $chromium >/dev/null 2>&1 && return
+    done
+    return 1
+}
+
+need_chromium() {
+    has_chromium && return
+    if may_apt; then
+        say "installing Chromium with apt-get, for the tests of the pages in a browser"
+        apt_install chromium || true
+    fi
+    has_chromium || say "SKIPPED: no Chromium here, so the pages are not opened in a browser (Debian: apt-get install chromium)"
+}
+
 case "${1:-}" in
     run) need_run ;;
     dev) need_dev ;;
-    system) need_postgres; need_poppler ;;
+    system) need_postgres; need_poppler; need_chromium ;;
     *) stop "say which: tools/setup.sh run | dev | system" ;;
 esac

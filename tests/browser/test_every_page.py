@@ -1,8 +1,8 @@
 """
 Every page of the table of ways in: whether everybody can use it, and whether anything goes wrong in it.
 
-axe-core (tests/browser/axe, with its licence) looks for what keeps people out who see badly, or use no mouse or thumb: its
-rules are those of the Web Content Accessibility Guidelines 2.2 A and AA, and common practice.
+axe-core (tests/browser/axe, with its licence) looks for what keeps people out who see badly, or use no mouse or thumb:
+its rules are those of the Web Content Accessibility Guidelines 2.2 A and AA, and common practice.
 """
 
 from __future__ import annotations

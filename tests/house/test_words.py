@@ -40,6 +40,10 @@ _BUILT = {".git", ".venv", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hypo
 _BUILT |= {"__pycache__", "build", "dist", "site", "node_modules", "ringtrue-demo"}
 
 
+_NOT_OURS = ROOT / "tests" / "browser" / "axe"
+"""A library that the tests bring along, with its licence; nobody here changes it."""
+
+
 def project_files() -> list[Path]:
     """Return the files of the project: those that git tracks or would, or, without git, all but what was built."""
     try:
@@ -53,7 +57,7 @@ def project_files() -> list[Path]:
         files = [path for path in ROOT.rglob("*") if not _BUILT & set(path.relative_to(ROOT).parts)]
     else:
         files = [ROOT / name for name in listed.stdout.decode().split("\0") if name]
-    return sorted(path for path in files if path.is_file())
+    return sorted(path for path in files if path.is_file() and path.parent != _NOT_OURS)
 
 
 def text_of(path: Path) -> str | None:

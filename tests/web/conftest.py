@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import shutil
+import signal
 import tempfile
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
 from tests.served import Served
+from tests.web.serving import Serve
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -35,3 +38,13 @@ def busy() -> Iterator[Served]:
             yield running
     finally:
         shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def serve(tmp_path: Path) -> Iterator[Serve]:
+    """Yield a server in a process of its own, that runs."""
+    started = Serve(tmp_path)
+    started.start()
+    yield started
+    with contextlib.suppress(AssertionError):
+        started.stop(signal.SIGKILL)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -66,6 +67,7 @@ def read_sheet(path: Path) -> tuple[BuildSheet, str]:
         return parse_sheet(text), text
 
 
+@lru_cache(maxsize=64)
 def parse_sheet(text: str) -> BuildSheet:
     """
     Read a build sheet from its text.

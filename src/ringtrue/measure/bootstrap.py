@@ -101,7 +101,8 @@ def standard_noise(count: int, *, stream: int) -> Standard:
 
     draw = np.random.default_rng([_SEED, stream])
     even = draw.uniform(-0.5, 0.5, (2, _DRAWS, count))
-    return Standard(even[0], draw.standard_normal((_DRAWS, count)), even[1])
+    # A cylinder's draws stand side by side in memory: figures are made across the cylinders, many draws at a time.
+    return Standard(*map(np.asfortranarray, (even[0], draw.standard_normal((_DRAWS, count)), even[1])))
 
 
 def over(part: Floats, whole: Floats, read: Floats) -> Floats:

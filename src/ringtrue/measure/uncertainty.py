@@ -261,7 +261,7 @@ class Uncertainty:
         """Return the shift that the readings share, a row a draw."""
         import numpy as np
 
-        return np.multiply(self._shift, [self._error.tolerance(float(each)) for each in read])
+        return np.multiply(self._shift, [self._error.tolerance(float(each)) for each in read], order="F")
 
     @cached_property
     def _drawn_finals(self) -> tuple[Floats, Floats, Floats, Floats]:
