@@ -231,3 +231,11 @@ ROWS: tuple[Pull | LeakdownReading, ...] = (
 @given(st.permutations(ROWS))
 def test_the_order_in_which_readings_come_changes_nothing(rows: list[Pull | LeakdownReading]) -> None:
     assert explain(pulled(*rows), SIX) == explain(pulled(*ROWS), SIX)
+
+
+# If this failed, two people who entered the same cylinder would get a cause for the mean of what neither has read.
+def test_two_readings_that_claim_to_be_one_are_left_aside_until_one_is_chosen() -> None:
+    explained = explain(taken(finals(), *pulls({"3": 0.7 * FINE[2]}), firsts=False), SIX)
+    assert [(each.cylinder, each.slip) for each in explained.contradictions] == [("3", Slip.TWO_READINGS)]
+    assert not next(each for each in explained.cylinders if each.cylinder == "3").read
+    assert not explained.nothing_to_do

@@ -207,6 +207,7 @@ class Slip(StrEnum):
     FITTING_LEAKS = "fitting_leaks"
     OIL_OR_LEAKDOWN = "oil_or_leakdown"
     FINAL_MISREAD = "final_misread"
+    TWO_READINGS = "two_readings"
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,9 +45,13 @@ BLOW_BY, WRONG_PLACE = 0.15, 0.03
 """How often a sound cylinder's blow-by is heard, and air where none is: assumed. [-]"""
 SPOILED = 0.12
 """First strokes that began part-way up compression and that nobody marked: assumed. [-]"""
+ODD_FIRST = 0.1
+"""Density of a spoiled first that is higher than its siblings', or next to nothing: assumed. [-]"""
 FIRST_SPREAD = 0.045
 """Standard deviation of a first stroke over its siblings', from where the crank stood: assumed. [-]"""
-FIRST_SAYS = 1.3
+FIRST_COUNTS = 0.5
+"""Share of what a first stroke says that is taken for true: where the crank stood is not in the model. [-]"""
+FIRST_SAYS = 1.1
 """How much a first stroke speaks for rings or for valves: weak evidence of common practice, at most 2. [-]"""
 STARVED, STARVED_SHARE = 2, 0.4
 """Row of `CHARGES` from which a cylinder hardly fills, and how often oil then does whatever it does: assumed. [-]"""
@@ -159,8 +163,8 @@ def of_first(read: Read, predicted: Predicted, middle: Floats | None, last: int)
     first = read.first
     off = math.log(first) - middle[:, None] - predicted.first(last)
     usual = np.exp(normal(off, FIRST_SPREAD))
-    spoiled = np.where((off < 0.05) & (off > -2.5), 1 / 2.55, 1e-6)  # noqa: PLR2004 - down to a twelfth
-    found = np.log((1 - SPOILED) * usual + SPOILED * spoiled)
+    spoiled = np.where((off < 0.05) & (off > -2.5), 1 / 2.55, ODD_FIRST)  # noqa: PLR2004 - down to a twelfth
+    found = FIRST_COUNTS * np.log((1 - SPOILED) * usual + SPOILED * spoiled)
     lower = math.log(first) - float(np.median(middle))
     climbs = lower < -2 * FIRST_SPREAD
     for cause in (Cause.RINGS, Cause.INTAKE_VALVE, Cause.EXHAUST_VALVE):

@@ -33,8 +33,8 @@ FARTHEST_BELOW, FARTHEST_ABOVE = 0.5, 0.35
 """Readings farther than that from the middle say nothing of what a sound sibling shows. [-]"""
 USUAL_STROKES = 8
 """Compression strokes of a pull where nobody counted: common practice, 5 to 8."""
-FEWEST_FIRSTS = 3
-"""First strokes that it takes to say what a sound one is."""
+FEWEST_FIRSTS, ALIKE_FIRSTS = 3, 2
+"""First strokes, and those alike among them, that it takes to say what a sound one is."""
 
 
 @dataclass(frozen=True)
@@ -179,9 +179,20 @@ class Problem:
 
     @cached_property
     def sound_first(self) -> Floats | None:
-        """Logarithm of first over final of a sound sibling; (D,)."""
-        firsts = [math.log(read.first) for read in self.reads if read.first is not None]
-        return np.full(len(self.responses.base), median(firsts)) if len(firsts) >= FEWEST_FIRSTS else None
+        """
+        Logarithm of first over final of a sound sibling; (D,).
+
+        Firsts that were spoiled are low and scattered, and may be half of all: the middle of the largest cluster is
+        taken, not that of all.
+        """
+        firsts = np.array([math.log(read.first) for read in self.reads if read.first is not None])
+        if len(firsts) < FEWEST_FIRSTS:
+            return None
+        near = np.abs(firsts[:, None] - firsts) < 2 * of.FIRST_SPREAD
+        largest = max(range(len(firsts)), key=lambda index: (int(near[index].sum()), firsts[index]))
+        if near[largest].sum() < ALIKE_FIRSTS:
+            return None
+        return np.full(len(self.responses.base), float(np.median(firsts[near[largest]])))
 
     @cached_property
     def sibling_speed(self) -> float | None:

@@ -373,7 +373,7 @@ def many(engines: Matrix, strokes: int, *, loosely: bool = False) -> Matrix:
     With ``loosely`` what the map found behind a throttle, good to 1 %, is enough.
     """
     found, held = mapped(engines, strokes)
-    good = np.isfinite(found[:, 0]) if loosely else held
+    good = np.isfinite(found).all(axis=1) if loosely else held
     for row in np.flatnonzero(~good):
         found[row], _ = k.full(engines[row], strokes, FULL_STEP)
     return found

@@ -61,6 +61,10 @@ _SLIPS: Mapping[Slip, tuple[str, str]] = MappingProxyType(
             "the leak-down was not at top dead centre, or the wet pull had more oil or more strokes than is written",
             "Repeat the leak-down at true top dead centre first; then the wet pull with a measured dose.",
         ),
+        Slip.TWO_READINGS: (
+            "it was entered twice, or pulled again and not said to be a repeat",
+            "Choose which reading stands, or enter them as repeats 1 and 2.",
+        ),
         Slip.FINAL_MISREAD: (
             "the final was misread, or the gauge did not seal or had not been vented",
             "Pull it again, with as many compression strokes as the others, and read twice.",
