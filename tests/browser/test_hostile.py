@@ -52,13 +52,14 @@ OURS = [
     "\u202e<b data-alive>",
     "&lt;b data-alive&gt;",
 ]
+EVERY = (*OURS, *PAYLOADS, *(f'">{each}' for each in PAYLOADS))
 FIELDS = 12
 LONGEST = 180
 
 
 def texts(round_: int) -> list[str]:
     """Return one hostile text for each field; over the rounds every text comes into every field."""
-    every = [each for each in (*OURS, *PAYLOADS) if each.isprintable()]
+    every = [each for each in EVERY if each.isprintable()]
     return [every[(round_ + 7 * field) % len(every)][:LONGEST] for field in range(FIELDS)]
 
 
@@ -114,7 +115,7 @@ def alive(page: Page) -> list[str]:
 
 # If this failed, anybody who may type a note could run a program in the owner's browser.
 def test_hostile_texts_on_every_page(server: Served, opens: Opens, soaking: bool) -> None:
-    rounds = len(OURS) + len(PAYLOADS) if soaking else 2
+    rounds = len(EVERY) if soaking else 2
     found: dict[str, list[str]] = {}
     for number in range(rounds):
         said = texts(5 * number)
