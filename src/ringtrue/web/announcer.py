@@ -59,6 +59,8 @@ class Announcer:
         self._state = state
         self._heads = heads
         self._seen: dict[str, str] = {}
+        # Working out a state keeps a core busy: several at once would only keep readings from being written.
+        self._one_at_a_time = asyncio.Semaphore(1)
         self._looking: asyncio.Task[None] | None = None
         self._watchers: dict[str, set[_Watcher]] = defaultdict(set)
         self._dirty: set[str] = set()
@@ -89,7 +91,8 @@ class Announcer:
             while test in self._dirty:
                 self._dirty.discard(test)
                 try:
-                    state = await run_in_threadpool(self._state, test)
+                    async with self._one_at_a_time:
+                        state = await run_in_threadpool(self._state, test)
                 except RingtrueError:  # a page that asks is told why; the next change tries again
                     break
                 for watcher in self._watchers.get(test, ()):
