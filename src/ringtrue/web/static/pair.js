@@ -24,9 +24,8 @@ async function send(path, said) {
 class Refusal extends Error {}
 
 function guess() {
-  const agent = navigator.userAgent;
-  if (/iPad|Tablet|Android(?!.*Mobile)/.test(agent)) return "tablet";
-  return /Mobi|iPhone|Android/.test(agent) ? "phone" : "PC";
+  if (!matchMedia("(pointer: coarse)").matches) return "PC";
+  return Math.min(screen.width, screen.height) < 600 ? "phone" : "tablet";
 }
 
 function show(id) {
