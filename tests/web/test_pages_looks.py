@@ -11,7 +11,9 @@ from tests.web.shop import Shop, key
 
 from ringtrue.intake import parse_sheet
 from ringtrue.records import Owner
-from ringtrue.shop.at_engine import Beginning, PullSaid, add_pull, begin
+from ringtrue.shop.at_engine import add_pull
+from ringtrue.shop.beginning import Beginning, begin
+from ringtrue.shop.pull_said import PullSaid
 from ringtrue.web.pages.table import ROUTES
 from ringtrue.web.pages.where import engine_path
 from ringtrue.web.routes import Who
