@@ -111,6 +111,8 @@ def pull_of(said: PullSaid, recorded: Recorded, who: str) -> Pull:
     ------
     InputRefused
         A field cannot be used; each fault names its field.
+    ReadingImpossible
+        The first is above the final.
     Doubtful
         A figure is hard to believe, and nobody said that it is meant.
     """

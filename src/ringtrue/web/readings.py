@@ -157,7 +157,14 @@ async def take_back(service: Service, request: Request) -> Response:
 
 
 async def choose_reading(service: Service, request: Request) -> Response:
-    """Settle which of several readings of a cylinder stands."""
+    """
+    Settle which of several readings of a cylinder stands.
+
+    Raises
+    ------
+    InputRefused
+        The kind is none.
+    """
     said = read_json(await body_of(request), ChoiceIn)
     test = request.path_params["test"]
     if said.kind not in {"dry", "wet"}:
