@@ -3,7 +3,7 @@
 import { Follower } from "./follow.js";
 import { merged } from "./merged.js";
 import { Queue } from "./queue.js";
-import { clock, html, names, render, useEffect, useReducer, useRef, useState } from "./ui.js";
+import { clock, html, names, render, useEffect, useLayoutEffect, useReducer, useRef, useState } from "./ui.js";
 
 export class Live {
   state = null; // the newest from the server
@@ -97,7 +97,8 @@ export function keepDraft(live, draft) {
 
 export function useLive(live) {
   const [, again] = useReducer((count) => count + 1, 0);
-  useEffect(() => live.listen(again), [live]);
+  // Listened to in the same breath as it is drawn: a state that comes between the two would be missed.
+  useLayoutEffect(() => live.listen(again), [live]);
 }
 
 export async function start(Page) {
@@ -179,7 +180,7 @@ function PlainHttp() {
 // A panel over the page, of the page's own: the rest waits behind it, Escape leaves it.
 export function Panel({ title, close, children, kind }) {
   const element = useRef(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const dialog = element.current;
     if (!dialog.open) dialog.showModal();
     return () => dialog.close();
@@ -292,13 +293,13 @@ export function Running({ state }) {
 
 // Over https and on the PC itself the pages open without the shop PC; elsewhere a browser forbids it.
 if ("serviceWorker" in navigator) {
-  // Both live pages of this test are kept here: the first was not yet asked for through the service worker.
+  // The page is kept here, for at first it was not asked for through the service worker; and who pulls may want the view as well.
   navigator.serviceWorker
     .register("/sw.js")
     .then(() => navigator.serviceWorker.ready)
     .then(() => caches.open("ringtrue-pages"))
     .then((cache) => {
-      const paths = ["pull", "view"].map((page) => location.pathname.replace(/[^/]+$/, page));
+      const paths = [...new Set([location.pathname, location.pathname.replace(/[^/]+$/, "view")])];
       return Promise.allSettled(paths.map((path) => cache.add(new Request(path, { redirect: "error" }))));
     })
     .catch(() => {});

@@ -12,7 +12,9 @@ function View({ live, engine }) {
   const [panel, setPanel] = useState(false);
   const model = live.merged;
   const awake = useAwake(FAR);
-  useEffect(() => document.documentElement.classList.toggle("far", FAR), []);
+  useEffect(() => {
+    document.documentElement.classList.toggle("far", FAR);
+  }, []);
   const unsent = live.queue.of(live.test).length;
   const test = `/tests/${live.test}`;
   return html`
