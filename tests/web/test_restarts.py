@@ -43,13 +43,8 @@ class Hands:
         phone, number = Phone(self.serve.port, self.serve.token), 0
         while not self.done.is_set():
             number += 1
-            said: dict[str, Any] = {
-                "key": key(),
-                "cylinder": cylinder,
-                "unit": "psi",
-                "final": str(140 + number % 20),
-                "repeat": True,
-            }
+            final = str(140 + number % 20)
+            said: dict[str, Any] = {"key": key(), "cylinder": cylinder, "unit": "psi", "final": final, "repeat": True}
             while not self.done.is_set():
                 try:
                     answer = phone.post(f"/api/tests/{test}/readings", said)
@@ -57,7 +52,7 @@ class Hands:
                     time.sleep(0.05)
                     continue
                 if answer.status == 201:
-                    self.acknowledged[said["key"]] = (test, cylinder, said["final"])
+                    self.acknowledged[said["key"]] = (test, cylinder, final)
                     break
                 if answer.status != 503:
                     self.faults.append(f"{answer.status}: {answer.body!r}")

@@ -11,7 +11,7 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from typing import TYPE_CHECKING, TypeVar
 
 from sqlalchemy.exc import SQLAlchemyError
@@ -19,7 +19,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from ringtrue.errors import BookUnusable, RingtrueError
 from ringtrue.records import _place
 from ringtrue.records._place import Place, passes, trouble
-from ringtrue.records._sharing import Line
+from ringtrue.records._sharing import Line, Passage
 from ringtrue.records._tables import LOOK_AT_VERSION, VERSION_TABLE
 from ringtrue.records._versions import judge_version
 
@@ -51,6 +51,7 @@ class Door:
     def __init__(self, engine: Engine, place: Place) -> None:
         self.engine = engine
         self.place = place
+        self._passage = Passage()
         self._line = Line(lambda work, until: self._whole(work, until, writing=True))
 
     def __str__(self) -> str:
@@ -59,7 +60,9 @@ class Door:
 
     def read(self, work: Callable[[Connection], T]) -> T:
         """Do what only looks, in one transaction."""
-        return self._whole(work, time.monotonic() + _place.WAIT_S, writing=False)
+        until = time.monotonic() + _place.WAIT_S
+        with self._passage.looking(until) if self.place.path is not None else nullcontext():
+            return self._whole(work, until, writing=False)
 
     def write(self, work: Callable[[Connection], T]) -> T:
         """Do what writes, whole or not at all; what it returns is on disk. Writers that wait share one commit."""
@@ -108,8 +111,9 @@ class Door:
                 found = connection.exec_driver_sql(LOOK_AT_VERSION).scalars().all()
                 judge_version(found, self.place)
                 yield connection
-                self._wait_no_longer(connection, until)
-                connection.commit()
+                with self._passage.committing(until) if writing else nullcontext():
+                    self._wait_no_longer(connection, until)
+                    connection.commit()
             except RingtrueError:
                 connection.rollback()
                 raise

@@ -1,5 +1,5 @@
 """
-Writers that wait for the disk together: their readings share one commit.
+Writers that wait for the disk together: their readings share one commit. Who looks waits for its end, and no longer.
 
 A commit that survives a power cut waits for the disk several times over. Where several writers stand in line, the one
 whose turn it is takes along what the others have brought: one transaction, each piece of work between savepoints of its
@@ -10,17 +10,84 @@ from __future__ import annotations
 
 import threading
 import time
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from ringtrue.errors import BookLocked, RingtrueError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from sqlalchemy import Connection
 
 T = TypeVar("T")
+
+
+class Passage:
+    """
+    Lets those who look through together, and who commits alone.
+
+    SQLite keeps them apart by itself, but has whoever is in the way try again after longer and longer pauses; and a
+    stream of lookers can keep a commit waiting. Within one program they wait for one another instead. Whose patience
+    ends goes on to SQLite, which decides.
+    """
+
+    def __init__(self) -> None:
+        self._free = threading.Condition()
+        self._looking = 0
+        self._committing = 0
+
+    @contextmanager
+    def looking(self, until: float) -> Iterator[None]:
+        """
+        Look, once nobody commits.
+
+        Parameters
+        ----------
+        until : float
+            How long to wait for that, by the monotonic clock. [s]
+
+        Yields
+        ------
+        None
+            For as long as it is looked.
+        """
+        with self._free:
+            self._free.wait_for(lambda: not self._committing, max(until - time.monotonic(), 0.0))
+            self._looking += 1
+        try:
+            yield
+        finally:
+            with self._free:
+                self._looking -= 1
+                self._free.notify_all()
+
+    @contextmanager
+    def committing(self, until: float) -> Iterator[None]:
+        """
+        Commit, once nobody looks any more; who comes to look meanwhile waits.
+
+        Parameters
+        ----------
+        until : float
+            How long to wait for that, by the monotonic clock. [s]
+
+        Yields
+        ------
+        None
+            For as long as the commit takes.
+        """
+        with self._free:
+            self._committing += 1
+            self._free.wait_for(lambda: not self._looking, max(until - time.monotonic(), 0.0))
+        try:
+            yield
+        finally:
+            with self._free:
+                self._committing -= 1
+                self._free.notify_all()
+
 
 MOST_TOGETHER = 64
 """No more share one commit, so that the first of them is not kept waiting by the last."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from starlette.responses import Response, StreamingResponse
 
 from ringtrue.compression import Kind
-from ringtrue.errors import InputRefused
+from ringtrue.errors import InputRefused, RingtrueError
 from ringtrue.shop.at_engine import add_pull, choose, correct_pull, withdraw
 from ringtrue.shop.beginning import Beginning, begin
 from ringtrue.shop.pull_said import PullSaid, Stamped
@@ -100,7 +100,7 @@ async def follow(service: Service, request: Request) -> Response:
                 quiet += 1
                 if quiet % STILL_HERE == 0:
                     yield b": still here\n\n"
-        except asyncio.CancelledError:
+        except (asyncio.CancelledError, RingtrueError):  # a book that cannot be read now: the page asks again
             return
 
     return StreamingResponse(lines(), headers={"cache-control": "no-store"}, media_type="text/event-stream")

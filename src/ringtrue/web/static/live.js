@@ -159,7 +159,7 @@ export function Troubles({ live }) {
     ${lines.map(
       ([kind, says]) =>
         html`<p key=${kind} class="trouble" data-trouble=${kind}>
-          ${says} ${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
+          ${says}${" "}${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
         </p>`,
     )}
   </div>`;
@@ -283,21 +283,23 @@ export function Running({ state }) {
   const { mean, mean_deviation: deviation, percent } = state.figures;
   return html`
     <dl class="running" aria-label="So far">
-      <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
+      <div><dt>mean${state.here > 0 && html`<span class="running-note">, without ${state.here}</span>`}</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
-      ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here}</dd></div>`}
     </dl>
   `;
 }
 
 // Over https and on the PC itself the pages open without the shop PC; elsewhere a browser forbids it.
 if ("serviceWorker" in navigator) {
-  // The page through which this browser came in first was not yet asked for through the service worker: it is kept here.
+  // Both live pages of this test are kept here: the first was not yet asked for through the service worker.
   navigator.serviceWorker
     .register("/sw.js")
     .then(() => navigator.serviceWorker.ready)
     .then(() => caches.open("ringtrue-pages"))
-    .then((cache) => cache.add(location.pathname))
+    .then((cache) => {
+      const paths = ["pull", "view"].map((page) => location.pathname.replace(/[^/]+$/, page));
+      return Promise.allSettled(paths.map((path) => cache.add(new Request(path, { redirect: "error" }))));
+    })
     .catch(() => {});
 }

@@ -86,7 +86,7 @@ function Pull({ live, engine }) {
   const save = async (meant = false) => {
     const said = drafts.saidBy(draft);
     const name = doing.cylinder;
-    const told = `${said.first || (draft.spoiled ? "spoiled" : "not seen")} / ${said.final} ${doing.row?.unit ?? inUnit}`;
+    const told = `${said.first || (draft.spoiled ? "spoiled" : "not seen")} / ${said.final} ${doing.row?.unit || inUnit}`;
     if (doing.what === "mend") {
       setLast({ key: doing.item.body.key, name, said: told });
       go(null);
@@ -122,7 +122,7 @@ function Pull({ live, engine }) {
   };
   const correct = (why, other) => {
     const { row } = doing;
-    const body = { ...panel.said, unit: row.unit, why, cylinder: other ?? "", confirmed: panel.meant };
+    const body = { ...panel.said, unit: row.unit || inUnit, why, cylinder: other ?? "", confirmed: panel.meant };
     const shown = { cylinder: other ?? row.cylinder };
     return keep("correct", body, { ...target(row), shown }, shown.cylinder, panel.told);
   };
@@ -187,7 +187,7 @@ function Pull({ live, engine }) {
         ${
           doing !== null
             ? html`
-                <${Fields} draft=${draft} unit=${doing.row?.unit ?? inUnit} change=${change} act=${act} focus=${panel === null ? `${doing.what} ${doing.cylinder}` : ""} />
+                <${Fields} draft=${draft} unit=${doing.row?.unit || inUnit} change=${change} act=${act} focus=${panel === null ? `${doing.what} ${doing.cylinder}` : ""} />
                 <${Meanwhile} doing=${doing} rows=${rows} />
                 <${Pad} draft=${draft} change=${change} act=${act} save="save" />
                 ${job && job.what !== "pull" && html`<button type="button" class="plain leave-job" data-act="leave" onClick=${() => go(at)}>Leave it as it is</button>`}
