@@ -80,7 +80,7 @@ def shared_shift() -> Floats:
     return np.random.default_rng([_SEED, 0]).uniform(-1.0, 1.0, (_DRAWS, 1))
 
 
-@lru_cache(maxsize=6)
+@lru_cache(maxsize=12)
 def standard_noise(count: int, *, stream: int) -> Standard:
     """
     Draw the noise of one reading of each cylinder.
