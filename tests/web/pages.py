@@ -11,9 +11,11 @@ from urllib.parse import urlencode
 
 from tests.web.shop import SHEET, Shop, key
 
-from ringtrue.shop.at_engine import Beginning, PullSaid, Stamped, add_pull, begin
+from ringtrue.shop.at_engine import add_pull
+from ringtrue.shop.beginning import Beginning, begin
 from ringtrue.shop.entering import enter_file
 from ringtrue.shop.judging import FileAndWords
+from ringtrue.shop.pull_said import PullSaid, Stamped
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

@@ -47,8 +47,8 @@ def photograph(
     from ringtrue.errors import InputRefused
     from ringtrue.intake import read_bytes
     from ringtrue.intake.photographs import LARGEST
-    from ringtrue.shop.at_engine import Stamped
     from ringtrue.shop.photographs import PhotographSaid, keep
+    from ringtrue.shop.pull_said import Stamped
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)

@@ -11,7 +11,7 @@ from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull
 from ringtrue.diagnosis.explanation import Contradiction, Item, Slip
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import GaugeRefused
-from ringtrue.measure.figures import readings_of
+from ringtrue.measure.figures import two_claim_to_be_one
 from ringtrue.measure.gauges import ASSUMED_REPEATABILITY, gauge_error
 from ringtrue.measure.oil import wet_over_dry
 from ringtrue.physics import effective_area, standard_pressure
@@ -168,32 +168,12 @@ def gather(
         found = net.get(name)
         one = replace(one, net=None if found is None else found.net_ratio, earlier=before.get(name))
         one, wrong = _set_aside(one)
-        if two_claim_to_be_one(name, test):
+        if two_claim_to_be_one(test, name, Kind.DRY):
             one = replace(one, final=None, apart=None, first=None, wet=None, net=None, earlier=None)
             wrong.append(Contradiction(name, (Item.FINAL,), Slip.TWO_READINGS))
         reads.append(one)
         contradictions += wrong
     return tuple(reads), tuple(contradictions)
-
-
-def two_claim_to_be_one(name: str, test: CompressionTest) -> bool:
-    """
-    Tell whether two dry pulls of a cylinder claim to be the same one, so that nothing is made of either.
-
-    Parameters
-    ----------
-    name : str
-        The cylinder.
-    test : CompressionTest
-        What was taken.
-
-    Returns
-    -------
-    bool
-        True until one is chosen, or both are declared as repeats.
-    """
-    series = test.series(Kind.DRY)
-    return series is not None and readings_of(name, series.of(name)).undeclared
 
 
 def _read(name: str, test: CompressionTest) -> Read:

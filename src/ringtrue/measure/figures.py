@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ringtrue.compression import Pull, Series
+from ringtrue.compression import CompressionTest, Kind, Pull, Series
 from ringtrue.measure.judgement import Drift, Extreme, RunningFigures
 from ringtrue.measure.statistics import mean, mean_deviation
 from ringtrue.quantities import PaGauge
@@ -96,6 +96,28 @@ def readings_of(cylinder: str, pulls: Sequence[Pull]) -> CylinderReadings:
         undeclared=any(times > 1 for times in numbers.values()),
         first_from_film=any(pull.first_from_film for pull in usable),
     )
+
+
+def two_claim_to_be_one(test: CompressionTest, cylinder: str, kind: Kind) -> bool:
+    """
+    Tell whether two pulls of a cylinder claim to be the same one, so that nothing is made of either.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        What was taken.
+    cylinder : str
+        Its name.
+    kind : Kind
+        Dry or wet.
+
+    Returns
+    -------
+    bool
+        True until one is chosen, or both are declared as repeats.
+    """
+    series = test.series(kind)
+    return series is not None and readings_of(cylinder, series.of(cylinder)).undeclared
 
 
 def fold(series: Series, cylinders: Sequence[str]) -> tuple[CylinderReadings, ...]:

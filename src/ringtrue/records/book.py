@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.errors import NotInBook
 from ringtrue.records import _chain, _read, _register, _write
-from ringtrue.records._bodies import Finished
+from ringtrue.records._bodies import Corrected, Finished
 from ringtrue.records._chain import Stamp
 from ringtrue.records._photographs import Photographs
 from ringtrue.records.facts import (
@@ -278,8 +278,8 @@ class Book(Photographs):
         Returns
         -------
         (Entry, Pull or LeakdownReading or None) or None
-            The entry, and the reading as it was first written; None for the reading where the entry is none. None alone
-            when the key is new.
+            The entry, and the reading as it was written with it; None for the reading where the entry is none. None
+            alone when the key is new.
         """
 
         def look(connection: Connection) -> tuple[Entry, Pull | LeakdownReading | None] | None:
@@ -287,6 +287,8 @@ class Book(Photographs):
             if made is None:
                 return None
             entry, said = made
+            if isinstance(said, Corrected):
+                return entry, said.row
             return entry, said if isinstance(said, Pull | LeakdownReading) else None
 
         return self._door.read(look)

@@ -9,7 +9,7 @@ from ringtrue.intake import parse_sheet
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, SheetRevision
-    from ringtrue.shop.at_engine import Stamped
+    from ringtrue.shop.pull_said import Stamped
 
 MOST_RETURNS = 20
 """Nobody goes back to an earlier sheet more often."""

@@ -14,7 +14,7 @@ from ringtrue.intake import parse_conditions, parse_run
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
     from ringtrue.records import Book, Entry, Header
-    from ringtrue.shop.at_engine import Stamped
+    from ringtrue.shop.pull_said import Stamped
 
 CONDITIONS = tuple(each.name for each in fields(Conditions))
 """Fields of the day, by the names they have in a test file."""

@@ -12,7 +12,7 @@ from ringtrue.report import PhotographShown
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Entry, Recorded
-    from ringtrue.shop.at_engine import Stamped
+    from ringtrue.shop.pull_said import Stamped
 
 ON_PAPER = 900
 """Longer edge of a photograph on a sheet, some 15 dots to the millimetre. [pixel]"""

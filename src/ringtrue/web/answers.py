@@ -13,7 +13,7 @@ from ringtrue.errors import (
     NotInBook,
     RingtrueError,
 )
-from ringtrue.shop.at_engine import Doubtful
+from ringtrue.shop.pull_said import Doubtful
 from ringtrue.web.wire import Fault, Refused, encode
 
 if TYPE_CHECKING:

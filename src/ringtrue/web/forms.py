@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import parse_qsl
 
 from ringtrue.errors import Fault, InputRefused, RingtrueError
-from ringtrue.shop.at_engine import Stamped
+from ringtrue.shop.pull_said import Stamped
 from ringtrue.web.bodies import LARGEST, body_of
 from ringtrue.web.service import session_of
 

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 
-from ringtrue.compression import Kind, LeakdownReading, Pull
+from ringtrue.compression import CompressionTest, Kind, LeakdownReading
 from ringtrue.engine import Layout, in_a_row, seen_from_above
 from ringtrue.intake import (
     BEYOND_BELIEF,
@@ -17,7 +17,7 @@ from ringtrue.intake import (
     believed_finals,
     parse_sheet,
 )
-from ringtrue.shop.at_engine import conflicting
+from ringtrue.measure.figures import two_claim_to_be_one
 from ringtrue.shop.judging import judge_so_far
 from ringtrue.shop.with_oil import DRY_FIRST, LEAKDOWN_INSTEAD, OIL_IS_WRONG, wet_is_wrong
 from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
@@ -124,7 +124,7 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
     order = list(recorded.header.plan_order) or list(dict.fromkeys(row.cylinder for row in test.taken))
     cylinders = [
         msgspec.structs.replace(each, oil=oil.get(each.name, ""))
-        for each in _cylinders(tuple(order), sheet, dry, told, test.taken, unit)
+        for each in _cylinders(tuple(order), sheet, dry, told, test, unit)
     ]
     pulled = {row.cylinder for row in told if row.kind == Kind.DRY.value and not row.drift}
     drifted = [row for row in told if row.drift]
@@ -184,7 +184,7 @@ def _cylinders(
     sheet: BuildSheet | None,
     dry: SeriesJudgement | None,
     told: list[PullOut],
-    taken: tuple[Pull | LeakdownReading, ...],
+    test: CompressionTest,
     unit: Unit,
 ) -> list[CylinderOut]:
     judged: dict[str, CylinderFigures] = {each.cylinder: each for each in dry.cylinders} if dry else {}
@@ -194,7 +194,7 @@ def _cylinders(
     found = []
     for at in stations:
         mine = [row for row in told if row.cylinder == at.cylinder and not row.drift]
-        conflict = any(conflicting(taken, at.cylinder, kind) for kind in (Kind.DRY, Kind.WET))
+        conflict = any(two_claim_to_be_one(test, at.cylinder, kind) for kind in (Kind.DRY, Kind.WET))
         figures = judged.get(at.cylinder)
         has = figures is not None and figures.final is not None
         left_out = next((row.note for row in mine if row.kind == "dry" and not row.final), "")

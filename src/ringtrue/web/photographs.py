@@ -13,8 +13,8 @@ from starlette.responses import Response
 
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake.photographs import LARGEST, smaller
-from ringtrue.shop.at_engine import Stamped
 from ringtrue.shop.photographs import PhotographSaid, keep
+from ringtrue.shop.pull_said import Stamped
 from ringtrue.web.answers import answer
 from ringtrue.web.bodies import body_of, read_json
 from ringtrue.web.routes import Route, Who

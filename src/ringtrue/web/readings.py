@@ -9,7 +9,9 @@ from starlette.responses import Response, StreamingResponse
 
 from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused, RingtrueError
-from ringtrue.shop.at_engine import Beginning, PullSaid, Stamped, add_pull, begin, choose, correct_pull, withdraw
+from ringtrue.shop.at_engine import add_pull, choose, correct_pull, withdraw
+from ringtrue.shop.beginning import Beginning, begin
+from ringtrue.shop.pull_said import PullSaid, Stamped
 from ringtrue.web.answers import JSON, answer
 from ringtrue.web.bodies import body_of, read_json, written
 from ringtrue.web.live import readings
@@ -155,7 +157,14 @@ async def take_back(service: Service, request: Request) -> Response:
 
 
 async def choose_reading(service: Service, request: Request) -> Response:
-    """Settle which of several readings of a cylinder stands."""
+    """
+    Settle which of several readings of a cylinder stands.
+
+    Raises
+    ------
+    InputRefused
+        The kind is none.
+    """
     said = read_json(await body_of(request), ChoiceIn)
     test = request.path_params["test"]
     if said.kind not in {"dry", "wet"}:

@@ -8,7 +8,7 @@ from weakref import WeakKeyDictionary
 
 from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused
-from ringtrue.shop.at_engine import conflicting
+from ringtrue.measure.figures import two_claim_to_be_one
 from ringtrue.shop.explaining import ExplainedTest, explain_recorded
 from ringtrue.web.page import as_page, page
 from ringtrue.web.pages.drawn import svg
@@ -64,13 +64,12 @@ def _made(service: Service, recorded: Recorded) -> dict[str, Any]:
         return {"refused": error.faults}
     told = made.words()
     checks = told.next_checks()
-    taken = recorded.test.taken
     return {
         "refused": (),
         "conflicts": [
             name
-            for name in dict.fromkeys(row.cylinder for row in taken)
-            if any(conflicting(taken, name, kind) for kind in (Kind.DRY, Kind.WET))
+            for name in dict.fromkeys(row.cylinder for row in recorded.test.taken)
+            if any(two_claim_to_be_one(recorded.test, name, kind) for kind in (Kind.DRY, Kind.WET))
         ],
         "summary": told.summary(),
         "contradictions": told.contradictions(),

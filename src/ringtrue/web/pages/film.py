@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import Pull
 from ringtrue.errors import InputRefused, NotInBook
-from ringtrue.shop.at_engine import Doubtful, PullSaid, correct_pull
+from ringtrue.shop.at_engine import correct_pull
+from ringtrue.shop.pull_said import Doubtful, PullSaid
 from ringtrue.web.forms import Form, read_form
 from ringtrue.web.page import as_page, page, see
 from ringtrue.web.pages.where import test_frame
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from ringtrue.records import Book, Recorded
-    from ringtrue.shop.at_engine import Stamped
+    from ringtrue.shop.pull_said import Stamped
     from ringtrue.web.service import Service
 
 FIELDS = ("entry", "first", "why")

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from ringtrue.records import Book, Recorded
-    from ringtrue.shop.at_engine import Stamped
+    from ringtrue.shop.pull_said import Stamped
     from ringtrue.web.service import Service
 
 SHOWS = (("plug", "Plug"), ("gauge", "Gauge face"), ("other", "Other"))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import parse_sheet
-from ringtrue.shop.at_engine import Beginning, begin
+from ringtrue.shop.beginning import Beginning, begin
 from ringtrue.shop.gauges import add_gauge
 from ringtrue.shop.heading import CONDITIONS
 from ringtrue.shop.opening import open_test

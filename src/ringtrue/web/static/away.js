@@ -12,8 +12,9 @@ for (const request of await cache.keys()) {
   const link = document.createElement("a");
   link.href = pathname;
   link.className = "card";
-  link.textContent = `${seen?.state.engine_name ?? test}, ${seen?.state.date ?? ""}: ${page === "pull" ? "pull" : "engine view"}`;
-  list.append(Object.assign(document.createElement("li")));
+  const about = [seen?.state.engine_name ?? test, seen?.state.date].filter(Boolean).join(", ");
+  link.textContent = `${about}: ${page === "pull" ? "pull" : "engine view"}`;
+  list.append(document.createElement("li"));
   list.lastChild.append(link);
   document.getElementById("kept-title").hidden = false;
 }

@@ -3,7 +3,7 @@
 import { Follower } from "./follow.js";
 import { merged } from "./merged.js";
 import { Queue } from "./queue.js";
-import { clock, html, names, render, useEffect, useReducer, useRef, useState } from "./ui.js";
+import { clock, html, names, render, useEffect, useLayoutEffect, useReducer, useRef, useState } from "./ui.js";
 
 export class Live {
   state = null; // the newest from the server
@@ -97,7 +97,8 @@ export function keepDraft(live, draft) {
 
 export function useLive(live) {
   const [, again] = useReducer((count) => count + 1, 0);
-  useEffect(() => live.listen(again), [live]);
+  // Listened to in the same breath as it is drawn: a state that comes between the two would be missed.
+  useLayoutEffect(() => live.listen(again), [live]);
 }
 
 export async function start(Page) {
@@ -159,7 +160,7 @@ export function Troubles({ live }) {
     ${lines.map(
       ([kind, says]) =>
         html`<p key=${kind} class="trouble" data-trouble=${kind}>
-          ${says} ${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
+          ${says}${" "}${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
         </p>`,
     )}
   </div>`;
@@ -179,7 +180,7 @@ function PlainHttp() {
 // A panel over the page, of the page's own: the rest waits behind it, Escape leaves it.
 export function Panel({ title, close, children, kind }) {
   const element = useRef(null);
-  useEffect(() => {
+  useLayoutEffect(() => {
     const dialog = element.current;
     if (!dialog.open) dialog.showModal();
     return () => dialog.close();
@@ -283,21 +284,23 @@ export function Running({ state }) {
   const { mean, mean_deviation: deviation, percent } = state.figures;
   return html`
     <dl class="running" aria-label="So far">
-      <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
+      <div><dt>mean${state.here > 0 && html`<span class="running-note">, without ${state.here}</span>`}</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
-      ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here}</dd></div>`}
     </dl>
   `;
 }
 
 // Over https and on the PC itself the pages open without the shop PC; elsewhere a browser forbids it.
 if ("serviceWorker" in navigator) {
-  // The page through which this browser came in first was not yet asked for through the service worker: it is kept here.
+  // The page is kept here, for at first it was not asked for through the service worker; and who pulls may want the view as well.
   navigator.serviceWorker
     .register("/sw.js")
     .then(() => navigator.serviceWorker.ready)
     .then(() => caches.open("ringtrue-pages"))
-    .then((cache) => cache.add(location.pathname))
+    .then((cache) => {
+      const paths = [...new Set([location.pathname, location.pathname.replace(/[^/]+$/, "view")])];
+      return Promise.allSettled(paths.map((path) => cache.add(new Request(path, { redirect: "error" }))));
+    })
     .catch(() => {});
 }

@@ -29,7 +29,7 @@ function Pull({ live, engine }) {
   const wide = useWide();
 
   useLayoutEffect(() => keepDraft(live, { at, job, draft, unit }), [at, job, draft, unit]);
-  useEffect(
+  useLayoutEffect(
     () =>
       live.queue.whenKept((item) => {
         if (leaving.current && item.what === "finish" && item.test === live.test) location.assign(`/tests/${live.test}`);

@@ -86,7 +86,7 @@ export function MeantPanel({ asks, told, name, acts, close }) {
         >
           It is meant
         </button>
-        <button type="button" class="main" data-act="not-meant" onClick=${close}>Put it right</button>
+        <button type="button" class="main" data-act="not-meant" autofocus onClick=${close}>Put it right</button>
       </div>
     <//>
   `;

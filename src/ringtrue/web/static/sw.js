@@ -49,14 +49,16 @@ async function fromNetwork(request) {
 }
 
 async function file(request) {
+  const cache = await caches.open(FILES);
+  const kept = await cache.match(request, { ignoreSearch: true });
+  // What is not kept is waited for, however long it takes.
+  if (!kept) return fetch(request);
   try {
     const answer = await fromNetwork(request);
-    if (answer.ok) return answer;
+    return answer.ok ? answer : kept;
   } catch {
-    // Falls through to what is kept.
+    return kept;
   }
-  const cache = await caches.open(FILES);
-  return (await cache.match(request, { ignoreSearch: true })) ?? Response.error();
 }
 
 async function page(request) {

@@ -12,7 +12,9 @@ function View({ live, engine }) {
   const [panel, setPanel] = useState(false);
   const model = live.merged;
   const awake = useAwake(FAR);
-  useEffect(() => document.documentElement.classList.toggle("far", FAR), []);
+  useEffect(() => {
+    document.documentElement.classList.toggle("far", FAR);
+  }, []);
   const unsent = live.queue.of(live.test).length;
   const test = `/tests/${live.test}`;
   return html`
@@ -20,7 +22,7 @@ function View({ live, engine }) {
       <a class="back" href=${test}><span aria-hidden="true">‹</span> <span class="unseen">To the judgement of </span><bdi>${model?.engine_name ?? engine}</bdi></a>
       <${Touch} live=${live} />
       ${unsent > 0 && html`<${Unsent} live=${live} open=${() => setPanel(true)} />`}
-      ${!FAR && html`<a class="button" href=${`${test}/view?far`}>Far view</a><a class="button" href=${`${test}/pull`}>Pull</a>`}
+      ${!FAR && html`<a class="button to-far" href=${`${test}/view?far`}>Far view</a><a class="button" href=${`${test}/pull`}>Pull</a>`}
     </header>
     <main id="main" class=${names("view", FAR && "view-far", model?.cylinders.length > 8 && "view-many")}>
       <h1 class="unseen">Engine view</h1>
@@ -70,7 +72,7 @@ function rowOf(cylinders) {
 function Touch({ live }) {
   const { since } = live.follower;
   return html`<span class=${names("touch", since !== null && "touch-lost")} data-touch=${since === null ? "yes" : "no"} role="status">
-    <span aria-hidden="true">${since === null ? "●" : "○"}</span> ${since === null ? "live" : `out of touch since ${clock(since)}`}
+    <span aria-hidden="true">${since === null ? "●" : "○"}</span> ${since === null ? "live" : html`out of touch<span class="touch-since"> since ${clock(since)}</span>`}
   </span>`;
 }
 

@@ -1,0 +1,105 @@
+"""A test begins: an engine that the book knows, under its last build sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from ringtrue.errors import NotInBook
+from ringtrue.intake import Day, parse_conditions, parse_run, parse_sheet
+from ringtrue.records import EntryKind
+from ringtrue.shop.opening import header_for, known_as
+from ringtrue.shop.typed import order_of
+from ringtrue.shop.workplace import this_person
+
+if TYPE_CHECKING:
+    from ringtrue.records import Book
+    from ringtrue.shop.pull_said import Stamped
+    from ringtrue.shop.workplace import Workplace
+
+
+@dataclass(frozen=True, slots=True)
+class Beginning:
+    """
+    What is said when a test begins.
+
+    Parameters
+    ----------
+    engine : str
+        Reference or name, of an engine that the book knows.
+    order : str
+        Cylinders parted by commas; empty for the usual order.
+    by, gauge, note : str
+        Who takes the test, with which gauge of the register, and what is otherwise than the checklists say.
+    conditions : mapping of str to str
+        As in a test file, each with its unit.
+    run_since_build : str
+        "500 mile"; empty when not said.
+    """
+
+    engine: str
+    order: str = ""
+    by: str = ""
+    gauge: str = ""
+    note: str = ""
+    conditions: Mapping[str, str] = field(default_factory=dict)
+    run_since_build: str = ""
+
+
+def begin(book: Book, place: Workplace, said: Beginning, stamped: Stamped) -> str:
+    """
+    Open a test of an engine that the book knows, under its last build sheet.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    place : Workplace
+        The shop.
+    said : Beginning
+        The engine and the day.
+    stamped : Stamped
+        Who, on which device, under which key.
+
+    Returns
+    -------
+    str
+        The test's id; the same key gives the same one.
+
+    Raises
+    ------
+    NotInBook
+        There is no such engine or gauge, or it has no build sheet.
+    InputRefused
+        A field cannot be used.
+    """
+    before = book.made_with(stamped.key)
+    if before is not None and before[0].kind is EntryKind.OPENED:
+        return before[0].chain
+    key = known_as(book, said.engine)
+    revisions = book.sheets(key)
+    if not revisions:
+        why = "the book has no build sheet of it"
+        raise NotInBook.of(f"“{said.engine}”", why, "enter its build sheet first", "engine")
+    sheet_text = revisions[-1].text
+    sheet = parse_sheet(sheet_text)
+    day = Day(
+        conditions=parse_conditions(said.conditions),
+        run_since_build=parse_run(said.run_since_build) if said.run_since_build.strip() else None,
+    )
+    header = header_for(
+        sheet,
+        key,
+        order_of(said.order, sheet.pull_order),
+        day,
+        gauge=book.gauge(said.gauge) if said.gauge else None,
+        by=said.by or this_person(place.settings, stamped.who),
+    )
+    return book.start(
+        replace(header, note=said.note.strip()),
+        sheet_text=sheet_text,
+        key=stamped.key,
+        who=stamped.who,
+        device=stamped.device,
+    )
