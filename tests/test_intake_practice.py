@@ -139,7 +139,8 @@ def test_a_figure_comes_back_as_it_was_set(where: tuple[str, str], value: str) -
     ("key", "value", "told"),
     [
         ("causes.rings", "9", "[causes]: rings = 9: How often a cause is met"),
-        ("minutes.leakdown", "9", "[minutes]: “leakdown”: There is no such key here. Use one of: repeat_pull"),
+        ("minutes.leakdown", "9", "[minutes]: “leakdown”: There is no such key here. Did you mean leak_down?"),
+        ("minutes.tea", "9", "[minutes]: “tea”: There is no such key here. Use one of: repeat_pull"),
         ("cause.rings", "0.1", "“cause.rings”: There is no such setting. Set one of shop.name"),
         ("causes.rings", "2 %", 'causes.rings: read "2 %": A number is digits'),
     ],

@@ -16,8 +16,11 @@ from ringtrue.web.routes import Who
 if TYPE_CHECKING:
     from tests.browser.conftest import Opens
 
-SOON = 1_000
-"""What one enters is on the other's screen within this time. [ms]"""
+SOON = 10_000
+"""
+What one enters is on the other's screen within this time, on a machine that is busy with other tests. The second that
+is promised is a figure of benchmarks/pages.py. [ms]
+"""
 
 
 # If this failed, two people at one engine would not know of each other, and pull the same cylinder twice.

@@ -53,7 +53,8 @@ class Watched:
             return
         if self.refused_is_fine and "the server responded with a status of" in text:
             return
-        self._faults.append(f"console: {text} ({message.page.url if message.page else ''})")
+        at = message.location.get("url", "")
+        self._faults.append(f"console: {text} {at} ({message.page.url if message.page else ''})")
 
     def _asked(self, request: Request) -> None:
         parts = urlsplit(request.url)
