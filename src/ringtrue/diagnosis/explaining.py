@@ -231,7 +231,8 @@ def _cylinder(solved: Solved, index: int, *, on_sheet: bool) -> CylinderExplanat
         also=tuple(Odds(cause, odds) for cause, odds in also),
         answer=answer,
         leak_area=area,
-        leak_loss=None if area is None else loss_through(area.median, _RESTRICTOR, _SUPPLY),
+        # Where a leak-down was taken, its own loss stands there.
+        leak_loss=None if area is None or read.leaked is not None else loss_through(area.median, _RESTRICTOR, _SUPPLY),
         because=because,
         steps=steps,
         partner=partner,

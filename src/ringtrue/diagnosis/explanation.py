@@ -182,7 +182,7 @@ class CylinderExplanation:
     read : bool
         A final was read.
     leak_loss : float or None
-        What a leak-down of 80 psi through 0.040 in would lose through the median leak area. [-]
+        What a leak-down of 80 psi through 0.040 in would lose through the median area; None once one was taken. [-]
     """
 
     cylinder: str

@@ -132,6 +132,12 @@ def of_final(read: Read, predicted: Predicted, scale: Floats, last: int) -> Floa
     gap *= gap
     gap *= gap
     density = _T_TOP / wide / gap
+    nothing = off - scale <= NEAR_NOTHING
+    if nothing.any():
+        # A valve that does not open at all leaves nothing to compress: less than the least charge that is worked out.
+        charge = predicted.cells.rows[Cause.NOT_FILLING]
+        best = np.broadcast_to(_T_TOP / wide, density.shape)
+        density = np.where(nothing[None, :, None] & (charge == charge.max()), best, density)
     misread = predicted.cells.of(Cause.MISREAD)
     near = np.abs(off - scale) < MISREAD_RANGE / 2
     density[:, :, misread] = np.where(near, 1.0, 1e-3)[None, :, None] / MISREAD_RANGE

@@ -67,6 +67,7 @@ _ENGINE_SEES: Mapping[Check, tuple[set[EngineCause], float]] = {
     Check.WET_PULL: ({EngineCause.GENERAL_WEAR, EngineCause.FUEL_WASHED}, 0.7),
 }
 """What each check of the whole engine finds, and how often: assumed. [-]"""
+_CRANKS = {Check.REPEAT_PULL, Check.WET_PULL, Check.LEAK_DOWN}
 _ENGINE_ALONE = set(_ENGINE_SEES) - {Check.WET_PULL}
 _AS_IT_SHOULD_BE = {Check.WET_PULL: ("little", "clearly_better"), Check.ANOTHER_GAUGE: ("as_before", "other")}
 """Results of a check of the whole engine, the one that finds nothing first, where they are not right and wrong."""
@@ -124,13 +125,17 @@ def _of_cylinders(solved: Solved, cylinders: Sequence[CylinderExplanation]) -> I
         for check, cost in solved.problem.practice.costs.items():
             if check in _ENGINE_ALONE or _done(check, read.items):
                 continue
+            # Nobody cranks a dead cylinder again, or pours oil into it, before it has been looked into.
+            if solved.problem.dead(read) and check in _CRANKS:
+                continue
             odds = _results(solved, index, check)
             yield _proposal(solved, index, check, cost.minutes, odds)
 
 
 def _done(check: Check, items: Sequence[Item]) -> bool:
     done = {
-        Check.REPEAT_PULL: Item.REPEATS in items,
+        # With oil in it a dry pull would come out too high.
+        Check.REPEAT_PULL: Item.REPEATS in items or Item.WET in items,
         Check.WET_PULL: Item.WET in items,
         Check.LEAK_DOWN: Item.LEAKDOWN in items and Item.HEARD in items,
         Check.VALVE_LIFT: Item.LIFT in items,

@@ -33,6 +33,8 @@ FARTHEST_BELOW, FARTHEST_ABOVE = 0.5, 0.35
 """Readings farther than that from the middle say nothing of what a sound sibling shows. [-]"""
 USUAL_STROKES = 8
 """Compression strokes of a pull where nobody counted: common practice, 5 to 8."""
+DEAD, DEAD_SHARE = 70e3, 0.25
+"""A final below both of these, one as a share of the highest, is of a dead cylinder: common practice. [Pa gauge, -]"""
 FEWEST_FIRSTS, ALIKE_FIRSTS = 3, 2
 """First strokes, and those alike among them, that it takes to say what a sound one is."""
 
@@ -150,7 +152,9 @@ class Problem:
     @cached_property
     def scale(self) -> Floats:
         """Logarithms of what a sound sibling may show; (S,)."""
-        logs = sorted(math.log(read.final) - (read.earlier or 0.0) for read in self.reads if read.final is not None)
+        # A cylinder that is dead shows nothing of what a sound one does.
+        reads = [read for read in self.reads if read.final is not None and not self.dead(read)]
+        logs = sorted(math.log(read.final) - (read.earlier or 0.0) for read in reads if read.final is not None)
         middle = median(logs)
         low = max(logs[0], middle - FARTHEST_BELOW) - BEYOND
         high = min(logs[-1], middle + FARTHEST_ABOVE) + BEYOND
@@ -158,6 +162,23 @@ class Problem:
             # Alone, a cylinder may be far below what it should show.
             high += FARTHEST_BELOW
         return np.asarray(low + LATTICE * np.arange(math.ceil((high - low) / LATTICE) + 1))
+
+    def dead(self, read: Read) -> bool:
+        """
+        Tell whether a cylinder is at next to nothing, and others are not.
+
+        Parameters
+        ----------
+        read : Read
+            The cylinder.
+
+        Returns
+        -------
+        bool
+            Its final is below `DEAD`, and below a quarter of the highest.
+        """
+        highest = max(each.final or 0.0 for each in self.reads)
+        return read.final is not None and read.final < DEAD and read.final < DEAD_SHARE * highest
 
     def last(self, read: Read) -> int:
         """

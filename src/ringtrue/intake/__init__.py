@@ -2,7 +2,14 @@
 
 from ringtrue.intake.build_sheet import parse_sheet, read_sheet
 from ringtrue.intake.files import read_bytes
-from ringtrue.intake.plausible import BEYOND_BELIEF, LARGEST_FINAL, PLAUSIBLE_MEDIAN, believed_finals, implausible
+from ringtrue.intake.plausible import (
+    BEYOND_BELIEF,
+    LARGEST_FINAL,
+    PLAUSIBLE_MEDIAN,
+    believed_finals,
+    beside_others,
+    implausible,
+)
 from ringtrue.intake.practice import PRACTICE, practice_of, usual_practice
 from ringtrue.intake.readings import HowWritten, Readings, read_readings
 from ringtrue.intake.rows import (
@@ -28,6 +35,7 @@ __all__ = [
     "Readings",
     "Settings",
     "believed_finals",
+    "beside_others",
     "first_above_final",
     "implausible",
     "leakdown_faults",

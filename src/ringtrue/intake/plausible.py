@@ -5,7 +5,7 @@ from __future__ import annotations
 import statistics
 from collections.abc import Sequence
 
-from ringtrue.compression import Kind, LeakdownReading, Pull, Reading
+from ringtrue.compression import Gauge, Kind, LeakdownReading, Pull, Reading
 from ringtrue.engine import Ignition
 from ringtrue.errors import Fault
 from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
@@ -130,3 +130,52 @@ def believed_finals(ignition: Ignition | None) -> str:
 
 def _pa(psi: float) -> float:
     return to_si(psi, find_unit("psi", Dimension.PRESSURE))
+
+
+FAR_ABOVE = 1.6
+"""A final so many times the middle of the others is asked about. [-]"""
+IN_LINE = (0.6, 1.6)
+"""Between these shares of that middle a figure would be in line, were it in another unit. [-]"""
+_MISTAKEN = ("psi", "bar", "kg/cm2", "kPa")
+"""Units that are taken for one another."""
+
+
+def beside_others(pull: Pull, before: Sequence[Pull], gauge: Gauge | None) -> Fault | None:
+    """
+    Find a final that is hard to believe beside the gauge's face, or beside what other cylinders read.
+
+    Parameters
+    ----------
+    pull : Pull
+        What was typed.
+    before : sequence of Pull
+        Pulls of the same kind.
+    gauge : Gauge or None
+        The gauge, where it is known.
+
+    Returns
+    -------
+    Fault or None
+        None when it can be believed. A low final is believed, unless it would be in line in another unit.
+    """
+    final = pull.final
+    if final is None:
+        return None
+    face = gauge.range if gauge else None
+    if face is not None and final.pressure > face.value * (1 + _SLACK):
+        return Fault(str(final), f"the gauge goes to {face}", "read it again, with its unit")
+    others = [row.final.pressure for row in before if row.final is not None and row.cylinder != pull.cylinder]
+    middle = statistics.median(others) if others else 0.0
+    if middle < _pa(PLAUSIBLE_MEDIAN[None][0]):
+        return None
+    told = f"{from_si(middle, gauge_unit(find_unit(final.unit, Dimension.PRESSURE))):.4g} {final.unit}"
+    if not IN_LINE[0] * middle <= final.pressure <= IN_LINE[1] * middle:
+        figure = from_si(final.pressure, gauge_unit(find_unit(final.unit, Dimension.PRESSURE)))
+        for name in _MISTAKEN:
+            meant = to_si(figure, gauge_unit(find_unit(name, Dimension.PRESSURE)))
+            if IN_LINE[0] * middle < meant < IN_LINE[1] * middle:
+                why = f"the others read about {told}, and {figure:g} {name} would be in line with them"
+                return Fault(str(final), why, "check the unit")
+    if final.pressure > FAR_ABOVE * middle:
+        return Fault(str(final), f"the others read about {told}", "read it again, with its unit")
+    return None

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import Kind, Pull
 from ringtrue.errors import InputRefused, ReadingImpossible
-from ringtrue.intake import first_above_final, implausible, parse_sheet
+from ringtrue.intake import beside_others, first_above_final, implausible, parse_sheet
 from ringtrue.intake.cells import trimmed
 from ringtrue.shop.typed import MOST_STROKES, reading_typed
 from ringtrue.units import Dimension, find_unit, parse_measured, parse_number
@@ -197,6 +197,9 @@ def _next_repeat(recorded: Recorded, cylinder: str, kind: Kind) -> int | None:
 def _believe(pull: Pull, recorded: Recorded) -> None:
     ignition = parse_sheet(recorded.sheet_text).ignition if recorded.sheet_text else None
     before = tuple(row for row in recorded.test.taken if isinstance(row, Pull) and row.kind is pull.kind)
+    odd = beside_others(pull, before, recorded.header.gauge)
+    if odd is not None:
+        raise Doubtful(replace(odd, where="final"))
     doubts = implausible((*before, replace(pull, drift=False)), ignition)
     if doubts and not (before and implausible(before, ignition)):
         meant = "check the figure and its unit; say that it is meant if it is"

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Kind, Pull
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused, NotInBook
-from ringtrue.intake import implausible
+from ringtrue.intake import beside_others, implausible
 from ringtrue.quantities import Measured
 from ringtrue.records import Header
 from ringtrue.shop.film import marked
@@ -154,7 +154,12 @@ class Session:
             A sentence; empty when it can be believed.
         """
         ignition = self.sheet.ignition if self.sheet else None
-        faults = implausible((Pull(cylinder="", first=typed.first, final=typed.final),), ignition)
+        pull = Pull(cylinder="", first=typed.first, final=typed.final)
+        faults = implausible((pull,), ignition)
+        dry = self.recorded.test.series(Kind.DRY)
+        odd = None if faults or dry is None else beside_others(pull, dry.pulls, self.recorded.header.gauge)
+        if odd is not None:
+            return f"{odd.why[0].upper()}{odd.why[1:]}."
         return f"{faults[0].why[0].upper()}{faults[0].why[1:]}." if faults else ""
 
     def take(

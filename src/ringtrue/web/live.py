@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 import msgspec
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading
+from ringtrue.diagnosis import PatternKey, patterns
 from ringtrue.engine import Layout, in_a_row, seen_from_above
 from ringtrue.intake import (
     BEYOND_BELIEF,
@@ -29,6 +30,7 @@ from ringtrue.wording import (
     drift_asked,
     drift_sentence,
     oil_sentence,
+    pattern_words,
     place_sentence,
     pressure,
     rule_sentence,
@@ -40,7 +42,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from ringtrue.engine import BuildSheet
-    from ringtrue.measure import CylinderFigures, SeriesJudgement
+    from ringtrue.measure import CylinderFigures, Judgement, SeriesJudgement
     from ringtrue.records import Recorded
     from ringtrue.units import Unit
 
@@ -153,11 +155,21 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
         running=_running(dry, unit),
         says=list(summary(dry, unit)) if dry is not None else [],
         rules=[rule_sentence(rule, unit) for rule in dry.rules] if dry is not None else [],
+        stop=_stop(judgement, test, sheet, unit),
         dose=dose_line(sheet),
         wet_is_wrong=wet_is_wrong(sheet),
         believed=_believed(sheet, unit),
         sentences=_sentences(sheet, drift, drift_sentence(dry, unit) if dry is not None else ""),
     )
+
+
+def _stop(judgement: Judgement | None, test: CompressionTest, sheet: BuildSheet | None, unit: Unit) -> list[str]:
+    """Say which cylinders nobody cranks again before they have been looked into, and what to look at."""
+    if judgement is None:
+        return []
+    found = [each for each in patterns(judgement, test, sheet) if each.key is PatternKey.NEAR_ZERO]
+    told = [pattern_words(each, unit, sheet) for each in found]
+    return [sentence for words in told for sentence in (words.seen, words.next_check, words.caution)]
 
 
 def _believed(sheet: BuildSheet | None, unit: Unit) -> BelievedOut:

@@ -238,6 +238,9 @@ class LiveTest(Struct, frozen=True):
     running: list[RunningOut]
     says: list[str]
     rules: list[str]
+    stop: Annotated[
+        list[str], Meta(description="Before anybody cranks again: cylinders at or near zero, and what to look at.")
+    ]
     dose: str
     wet_is_wrong: bool
     believed: BelievedOut
