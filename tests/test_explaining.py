@@ -239,3 +239,21 @@ def test_two_readings_that_claim_to_be_one_are_left_aside_until_one_is_chosen() 
     assert [(each.cylinder, each.slip) for each in explained.contradictions] == [("3", Slip.TWO_READINGS)]
     assert not next(each for each in explained.cylinders if each.cylinder == "3").read
     assert not explained.nothing_to_do
+
+
+# If this failed, the only live cylinder of two would be called misread and the dead one sound, or somebody be sent to
+# crank a cylinder with something loose in it. Common practice: look before cranking again.
+@pytest.mark.parametrize("others", [(152.0,), (152.0, 151.0, 150.0)], ids=["two", "four"])
+def test_a_dead_cylinder_is_not_the_measure_of_the_others(others: tuple[float, ...]) -> None:
+    explained = explain(taken({"9": 0.0, **{str(n): final for n, final in enumerate(others)}}, firsts=False), None)
+    assert odds(explained, "9")[Cause.SOUND] < 0.01
+    assert all(of(explained, str(n)).answer.says is Cause.SOUND for n in range(len(others)))
+    checks = {each.check for each in explained.next if each.cylinder == "9"}
+    assert checks
+    assert not checks & {Check.REPEAT_PULL, Check.WET_PULL, Check.LEAK_DOWN}
+
+
+# If this failed, a dry pull would be proposed with oil still in the cylinder, which raises what it reads.
+def test_no_dry_pull_with_oil_in_it() -> None:
+    explained = explain(taken(finals(c5=118.0), *wet(c5=121.0), firsts=False), SIX)
+    assert Check.REPEAT_PULL not in {each.check for each in explained.next if each.cylinder == "5"}

@@ -16,6 +16,8 @@ MOST_CYLINDERS = 24
 LONGEST_NAME = 20
 RATIO_TOLERANCE = 0.02
 """A compression ratio may differ from the one its volumes make by this share; beyond it one of them is wrong."""
+LEAST_MINIMUM = 138e3
+"""Service data ask for more than 20 psi of any engine (common practice). [Pa gauge]"""
 LARGEST_RATIO = 40.0
 LARGEST_DIMENSION = 2.0
 """No bore, stroke or rod of an engine that is cranked by a starter is longer. [m]"""
@@ -269,6 +271,13 @@ def _limits(sheet: BuildSheet) -> Iterator[Fault]:
                 "copy it from the service data, or leave it out",
                 f"[limits] {name}",
             )
+    if limits.minimum is not None and 0 < limits.minimum < LEAST_MINIMUM:
+        yield Fault(
+            f"minimum of {limits.minimum / 1e5:.3g} bar",
+            "no service data allow an engine so little on the starter",
+            "check the unit: 8.5 bar is 123 psi",
+            "[limits] minimum",
+        )
     ratio = limits.lowest_over_highest
     if ratio is not None and not 0 < ratio <= 1:
         yield Fault(

@@ -28,13 +28,13 @@ from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, find_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     from ringtrue.compression import Gauge
     from ringtrue.diagnosis.explanation import Explanation
     from ringtrue.engine import BuildSheet
     from ringtrue.intake import Settings
-    from ringtrue.records import Book
+    from ringtrue.records import Book, Correction
     from ringtrue.shop.explaining import ExplainedTest
     from ringtrue.shop.judging import Judged
 
@@ -138,20 +138,7 @@ def hand_over_recorded(
         else None
     )
     owner = book.owner(recorded.header.engine)
-    corrections = tuple(
-        CorrectionShown(
-            cylinder=change.cylinder,
-            kind=str(change.kind or ""),
-            what="taken back" if change.withdrawn else part.name.replace("_", " "),
-            before=part.before,
-            after=part.after,
-            why=change.why,
-            who=change.who,
-            when=change.at,
-        )
-        for change in recorded.corrections
-        for part in change.changes
-    )
+    corrections = tuple(shown for change in recorded.corrections for shown in _shown(change))
     return replace(
         _without_explanation(found, settings, paper),
         explanation=explanation,
@@ -164,6 +151,28 @@ def hand_over_recorded(
         photographs=on_paper(book, recorded),
         note=recorded.header.note,
     )
+
+
+def _shown(change: Correction) -> Iterator[CorrectionShown]:
+    """Tell what was changed, a line each; a reading that was taken back is one line, with its figures."""
+    parts = [(part.name.replace("_", " "), part.before, part.after) for part in change.changes]
+    if change.withdrawn:
+        figures = [f"{name} {before}" for name, before, _ in parts if before and name in _FIGURES]
+        parts = [("taken back", ", ".join(figures), "")]
+    for what, before, after in parts:
+        yield CorrectionShown(
+            cylinder=change.cylinder,
+            kind=str(change.kind or ""),
+            what=what,
+            before=before,
+            after=after,
+            why=change.why,
+            who=change.who,
+            when=change.at,
+        )
+
+
+_FIGURES = {"first", "final", "supply", "held"}
 
 
 def paper_of(name: str) -> Paper:

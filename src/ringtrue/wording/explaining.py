@@ -21,6 +21,10 @@ from ringtrue.wording.odds import odds
 POSSIBLE = 0.05
 """Causes at least this likely are told as possible; only those below may be told as ruled out. [-]"""
 
+_NOTHING_BESIDE = (
+    "No cylinder is worth taking apart, as far as they can be compared with one another: stop. Whether all of them are "
+    "low takes the build sheet to tell."
+)
 _FEW = 4
 """How many other causes are told by name."""
 _TWO_STROKE = 2
@@ -115,16 +119,22 @@ class Explained:
             which = "All cylinders" if every else capital(cylinders([each.cylinder for each in sound]))
             if len(sound) > 1:
                 least = f"each {least}" if least.startswith("more") else f"each {least} or better"
-            lines.append(f"{which}: sound as far as these readings tell, {least}.")
+            lines.append(f"{which}: {self._sound}, {least}.")
         if unread:
             lines.append(f"{capital(cylinders(unread))}: not read, and nothing is said of {_it(unread)}.")
         if not self._only:
             lines = [*self._shared(), *lines]
         if self.found.nothing_to_do:
-            lines.append("Nothing here is worth taking apart: stop.")
+            lines.append("Nothing here is worth taking apart: stop." if self.found.with_sheet else _NOTHING_BESIDE)
         elif not self.found.next:
             lines.append("No check on the list tells enough for its minutes.")
         return tuple(lines)
+
+    @property
+    def _sound(self) -> str:
+        """What is said of cylinders with which nothing is, and of those that share what is."""
+        shared = any(each.cause is not EngineCause.NONE for each in self.found.engine[:1])
+        return "none is off beside the others" if shared else "sound as far as these readings tell"
 
     def _shared(self) -> list[str]:
         first = self.found.engine[0] if self.found.engine else None

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from ringtrue.intake import parse_sheet
 from ringtrue.shop.reporting import hand_over_recorded
 from ringtrue.web.live import live
 from ringtrue.web.page import Frame, as_page, page
 from ringtrue.web.pages.drawn import sections
 from ringtrue.web.pages.where import test_frame
 from ringtrue.web.routes import Route, Who
+from ringtrue.wording import putting_back
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -43,6 +45,8 @@ async def judgement(service: Service, request: Request) -> Response:
                 "conflicts": [each for each in state.cylinders if each.conflict],
                 "left_out": [each for each in state.cylinders if each.left_out],
                 "to_do": state.next,
+                "stop": state.stop,
+                "put_back": putting_back(parse_sheet(recorded.sheet_text) if recorded.sheet_text else None),
             },
         )
 
