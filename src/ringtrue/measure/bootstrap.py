@@ -35,8 +35,8 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-_DRAWS = 20_000
-"""How often the noise is drawn: a probability of 0.95 is found to within 0.003, nineteen times in twenty."""
+_DRAWS = 8_000
+"""How often the noise is drawn: a probability of 0.95 is found to within 0.005, nineteen times in twenty."""
 
 _SEED = 18_000
 _COULD_SHARE_THE_WORST = 3.0
