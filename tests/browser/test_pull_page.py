@@ -136,6 +136,61 @@ def test_a_pull_with_oil(server: Served, opens: Opens) -> None:
     page.locator('.readings:has-text("With oil, cylinder")').wait_for()
 
 
+def oil_typed(page: Page, oil: str) -> None:
+    """Say in the panel of the first cylinder, which was pulled dry, how much oil goes in."""
+    page.locator('[data-act="previous"]').tap()
+    page.locator('.readings [data-act="oil"]').tap()
+    page.locator("#oil-typed").fill(oil)
+    page.locator('[data-act="oil-in"]').tap()
+
+
+# If this failed, an engine would be cranked with so much oil on a piston that it locks, and be asked about only then.
+def test_much_oil_is_asked_about_before_anybody_cranks(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    phone = opens(PHONE)
+    phone.refused_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    pull(page, "95", "150")
+    saved(page)
+    oil_typed(page, "40")
+    asked = page.locator('[data-oil="doubtful"]')
+    asked.wait_for()
+    assert "can lock the engine" in asked.inner_text()
+    assert "main" not in (page.locator('[data-act="dose-meant"]').get_attribute("class") or "")
+    page.locator('[data-act="other-dose"]').tap()
+    page.locator("#oil-typed").fill("41")
+    page.locator('[data-act="oil-in"]').tap()
+    page.locator('[data-act="dose-meant"]').tap()
+    pull(page, "", "160")
+    saved(page)
+    assert str(server.book.test(test).test.taken[-1].oil) == "41 cc"  # type: ignore[union-attr]
+
+
+# If this failed, a dose that nobody could check would look checked, or one that is refused later could not be put right.
+def test_a_dose_that_could_not_be_checked_says_so(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    phone = opens(PHONE)
+    phone.away_is_fine = phone.refused_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    pull(page, "95", "150")
+    saved(page)
+    server.stop()
+    oil_typed(page, "40")
+    page.locator('[data-oil="unchecked"]').wait_for()
+    page.locator('[data-act="dose-meant"]').tap()
+    pull(page, "", "160")
+    server.start()
+    asked = page.locator('.asked [data-item="refused"]')
+    asked.wait_for(timeout=20_000)
+    assert "main" not in (asked.locator('[data-act="item-meant"]').get_attribute("class") or "")
+    asked.locator('[data-act="mend"]').tap()
+    page.locator("#typed-oil").tap()
+    typed(page, "4")
+    page.locator('[data-act="save"]').tap()
+    saved(page)
+    assert str(server.book.test(test).test.taken[-1].oil) == "4 cc"  # type: ignore[union-attr]
+
+
 # If this failed, two readings of one cylinder could not be settled where they were taken.
 @pytest.mark.parametrize("choice", ["keep", "both"])
 def test_two_readings_are_settled_on_the_phone(server: Served, opens: Opens, choice: str) -> None:

@@ -2,12 +2,16 @@
 
 const LONGEST = 7; // characters of a figure
 
-export const FIELDS = ["first", "final", "strokes"];
+const FIELDS = ["first", "final", "strokes"];
+
+// Oil is a field where a wet pull is put right before it is in the book.
+export const fieldsOf = (draft) => (draft.oil === null ? FIELDS : [...FIELDS, "oil"]);
 
 export const blank = () => ({
   first: "",
   final: "",
   strokes: "",
+  oil: null, // [cc]
   unseen: false,
   spoiled: false,
   active: "first",
@@ -21,6 +25,7 @@ export const from = (row) => ({
   first: row.first,
   final: row.final,
   strokes: row.strokes === null ? "" : String(row.strokes),
+  oil: row.mended && row.kind === "wet" ? (/^([\d.]+) cc$/.exec(row.oil)?.[1] ?? null) : null,
   unseen: row.first === "",
   spoiled: row.spoiled,
   active: row.final === "" ? "first" : "final",
@@ -90,4 +95,5 @@ export const saidBy = (draft) => ({
   final: draft.final.replace(/\.$/, ""),
   spoiled: draft.spoiled,
   strokes: draft.strokes,
+  ...(draft.oil === null ? {} : { oil: `${draft.oil.replace(/\.$/, "")} cc` }),
 });

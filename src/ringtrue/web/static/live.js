@@ -244,9 +244,11 @@ export function UnsentItem({ item, live, mend }) {
   const what = item.what === "pull" ? (row.drift ? "once more" : row.kind === "wet" ? "with oil" : "") : DONE[item.what];
   const said = item.what === "pull" || item.what === "correct" ? figures({ ...row, first: row.first ?? "", final: row.final ?? "" }) || row.note : row.why;
   const name = [about, what].filter(Boolean).join(", ");
+  // Too much oil can lock an engine: what is large there is to put it right.
+  const wet = item.what === "pull" && row.kind === "wet";
   return html`
     <li class="item" data-item=${item.state} data-key=${item.body.key}>
-      <p><strong><bdi>${name}</bdi></strong>${said && html`: <bdi>${said}</bdi>`} <span class="quiet">(${STATES[item.state]})</span></p>
+      <p><strong><bdi>${name}</bdi></strong>${said && html`: <bdi>${said}${wet && row.oil ? `, ${row.oil} of oil` : ""}</bdi>`} <span class="quiet">(${STATES[item.state]})</span></p>
       ${
         item.state === "refused" &&
         html`
@@ -261,14 +263,14 @@ export function UnsentItem({ item, live, mend }) {
               : html`<div class="buttons">
                   ${
                     item.doubtful &&
-                    html`<button type="button" class="main" onClick=${() => live.queue.mend(item, { confirmed: true })}>
+                    html`<button type="button" class=${wet ? "" : "main"} data-act="item-meant" onClick=${() => live.queue.mend(item, { confirmed: true })}>
                       It is meant
                     </button>`
                   }
                   ${
                     mend &&
                     (item.what === "pull" || item.what === "correct") &&
-                    html`<button type="button" onClick=${() => mend(item)}>Put it right</button>`
+                    html`<button type="button" class=${wet && item.doubtful ? "main" : ""} data-act="mend" onClick=${() => mend(item)}>Put it right</button>`
                   }
                   <button type="button" class="away" onClick=${() => setSure(true)}>Throw it away</button>
                 </div>`

@@ -4,7 +4,7 @@ import * as drafts from "./draft.js";
 import { html, names, useLayoutEffect, useRef } from "./ui.js";
 
 const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "rub"];
-const WORDS = { first: "first", final: "final", strokes: "strokes" };
+const WORDS = { first: "first", final: "final", strokes: "strokes", oil: "oil" };
 
 export function Fields({ draft, unit, change, act, focus }) {
   const active = useRef(null);
@@ -15,13 +15,13 @@ export function Fields({ draft, unit, change, act, focus }) {
   return html`
     ${draft.fault && html`<p class="fault" id="typed-fault" role="alert">${draft.fault}</p>`}
     <div class="fields">
-      ${drafts.FIELDS.map((field) => {
+      ${drafts.fieldsOf(draft).map((field) => {
         const here = field === draft.active;
         const seen = field === "first" && draft.unseen;
         return html`
           <div key=${field} class=${names("figure-field", `figure-${field}`, here && "figure-active")}>
             <label for=${`typed-${field}`}>
-              ${WORDS[field]} ${field !== "strokes" && html`<span class="quiet">${unit}</span>`}
+              ${WORDS[field]} ${field !== "strokes" && html`<span class="quiet">${field === "oil" ? "cc" : unit}</span>`}
             </label>
             <input
               ref=${here ? active : null}

@@ -90,7 +90,9 @@ function Pull({ live, engine }) {
     if (doing.what === "mend") {
       setLast({ key: doing.item.body.key, name, said: told });
       go(null);
-      await live.queue.mend(doing.item, { ...said, confirmed: meant });
+      const { item } = doing;
+      const oil = said.oil === undefined ? {} : { oil_meant: item.body.oil_meant === true && said.oil === item.body.oil };
+      await live.queue.mend(item, { ...said, ...oil, confirmed: meant });
       return;
     }
     if (doing.what === "correct") {
@@ -103,6 +105,7 @@ function Pull({ live, engine }) {
       unit: inUnit,
       kind: doing.what === "wet" ? "wet" : "dry",
       oil: doing.oil ?? "",
+      oil_meant: doing.oilMeant === true,
       drift: doing.what === "drift",
       repeat: doing.what === "again" || (doing.what === "wet" && rows.some((row) => row.kind === "wet")),
       note: "",
@@ -144,7 +147,7 @@ function Pull({ live, engine }) {
   const mend = (item) =>
     begin(
       { what: "mend", cylinder: item.body.cylinder || item.shown.cylinder, item, row: { unit: item.body.unit } },
-      drafts.from({ ...item.body, strokes: item.body.strokes || null }),
+      drafts.from({ ...item.body, strokes: item.body.strokes || null, mended: item.what === "pull" }),
     );
   const putRight = (row) => begin({ what: "correct", cylinder: row.cylinder, row }, drafts.from(row));
   const step = (by) => {
