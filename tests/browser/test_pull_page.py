@@ -293,3 +293,19 @@ def test_the_view_says_when_it_is_out_of_touch(server: Served, opens: Opens) -> 
     server.start()
     view.locator('[data-touch="yes"]').wait_for(timeout=20_000)
     view.locator('[data-cylinder="1"]:not([data-place="not read"])').wait_for()
+
+
+# If this failed, somebody would go on cranking an engine in which something is broken, for nothing on a screen says stop.
+def test_a_dead_cylinder_says_stop_on_every_live_page(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    one, two, three = server.book.test(test).header.plan_order[:3]
+    for name, final in ((one, 150), (two, 148), (three, 0)):
+        assert server.phone().pull(test, name, final, confirmed=True).status == 201
+    said = server.phone().state(test)
+    assert said["stopped"] == [three]
+    phone = opens(PHONE)
+    for path in ("pull", "view", "view?far"):
+        page = ready(phone.page(f"/tests/{test}/{path}"))
+        told = page.locator(f'[data-stop="{three}"]').inner_text()
+        assert all(sentence in told for sentence in said["stop"])
+    assert ready(phone.page(f"/tests/{test}/pull")).locator(".map .dot-stop").count() == 1

@@ -256,6 +256,7 @@ class LiveTest(Struct, frozen=True):
     stop: Annotated[
         list[str], Meta(description="Before anybody cranks again: cylinders at or near zero, and what to look at.")
     ]
+    stopped: Annotated[list[str], Meta(description="Names of those cylinders.")]
     dose: str
     wet_is_wrong: bool
     believed: BelievedOut

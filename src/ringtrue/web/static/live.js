@@ -166,6 +166,16 @@ export function Troubles({ live }) {
   </div>`;
 }
 
+// Before anybody cranks again: a cylinder that reads next to nothing.
+export function Stop({ state }) {
+  if (!state.stop?.length) return null;
+  const [first, ...rest] = state.stop;
+  return html`<div class="caution stop" role="alert" data-stop=${(state.stopped ?? []).join(" ")}>
+    <p><strong>Do not crank. ${first}</strong></p>
+    ${rest.filter(Boolean).map((each, at) => html`<p key=${at}>${each}</p>`)}
+  </div>`;
+}
+
 // What plain http keeps a browser from; its words stand in the page, where the server put them.
 function PlainHttp() {
   const place = useRef(null);

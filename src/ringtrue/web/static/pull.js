@@ -2,7 +2,7 @@
 
 import * as drafts from "./draft.js";
 import { DotCell, Engine, TouchCell } from "./engine.js";
-import { keepDraft, Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
+import { keepDraft, Running, start, Stop, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
 import { doubt, neighbour } from "./merged.js";
 import { Fields, Pad } from "./pad.js";
 import { newKey } from "./queue.js";
@@ -169,6 +169,7 @@ function Pull({ live, engine }) {
     </header>
     <main id="main" class=${names("pull", doing !== null && "pull-typing")}>
       <div class="pull-notes">
+        <${Stop} state=${model} />
         <${Troubles} live=${live} />
         ${open.map(
           (each) => html`<p key=${each.name} class="trouble" data-trouble="conflict">
@@ -300,7 +301,7 @@ function Who({ model, cylinder, doing, step, jump }) {
         <${Engine}
           state=${{ ...model, side: "" }}
           kind="map"
-          cell=${(each, style) => html`<${DotCell} key=${each.name} cylinder=${each} style=${style} here=${each.name === name} />`}
+          cell=${(each, style) => html`<${DotCell} key=${each.name} cylinder=${each} stop=${model.stopped?.includes(each.name)} style=${style} here=${each.name === name} />`}
         />
       </button>
       <button type="button" class="step" data-act="next-cylinder" aria-label="Next cylinder" onClick=${() => step(1)}><span aria-hidden="true">›</span></button>
