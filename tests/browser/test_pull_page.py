@@ -309,3 +309,15 @@ def test_a_dead_cylinder_says_stop_on_every_live_page(server: Served, opens: Ope
         told = page.locator(f'[data-stop="{three}"]').inner_text()
         assert all(sentence in told for sentence in said["stop"])
     assert ready(phone.page(f"/tests/{test}/pull")).locator(".map .dot-stop").count() == 1
+
+
+# If this failed, a thumb that trembles would make three readings of one pull.
+def test_three_touches_in_one_instant_make_one_reading(server: Served, opens: Opens) -> None:
+    page, test = opened(server, opens)
+    typed(page, "95")
+    page.locator('[data-act="next"]').tap()
+    typed(page, "150")
+    page.evaluate("() => { for (const n of [1, 2, 3]) document.querySelector('[data-act=save]').click(); }")
+    page.locator('[data-last="saved"]').wait_for()
+    saved(page)
+    assert finals(server, test) == ["1: 150 psi"]

@@ -25,6 +25,11 @@ function Pull({ live, engine }) {
   const [panel, setPanel] = useState(null);
   const [last, setLast] = useState(null);
   const leaving = useRef(false);
+  // A second touch in the same instant, before the screen was drawn anew, keeps nothing twice.
+  const keeping = useRef(false);
+  useLayoutEffect(() => {
+    keeping.current = false;
+  });
   const model = live.merged;
   const wide = useWide();
 
@@ -69,13 +74,15 @@ function Pull({ live, engine }) {
 
   // The screen goes on at once; should the phone fail to keep it, everything is back as it was typed.
   const keep = async (what, body, more, name, told, to = null) => {
+    if (keeping.current) return;
+    keeping.current = true;
     const key = newKey();
     const before = { at, job, draft };
     setLast({ key, name, said: told });
-    const keeping = live.queue.put(live.test, what, { key, ...body }, more);
+    const kept = live.queue.put(live.test, what, { key, ...body }, more);
     go(to);
     try {
-      await keeping;
+      await kept;
     } catch {
       setAt(before.at);
       setJob(before.job);
@@ -140,6 +147,7 @@ function Pull({ live, engine }) {
   const choose = (name, kind, one) =>
     keep("choose", { cylinder: name, kind, keep: one }, { shown: { cylinder: name } }, name, one === null ? "both stand" : "one is kept", name);
   const finish = async () => {
+    if (leaving.current) return;
     leaving.current = true;
     setPanel(null);
     await live.queue.put(live.test, "finish", {});
