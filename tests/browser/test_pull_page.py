@@ -321,3 +321,28 @@ def test_three_touches_in_one_instant_make_one_reading(server: Served, opens: Op
     page.locator('[data-last="saved"]').wait_for()
     saved(page)
     assert finals(server, test) == ["1: 150 psi"]
+
+
+# If this failed, "15o" off a keyboard would be taken for 15.
+def test_letters_in_a_figure_are_said_and_not_dropped(server: Served, opens: Opens) -> None:
+    page, test = opened(server, opens)
+    field = page.locator("#typed-first")
+    field.press_sequentially("9o")
+    page.locator("#typed-fault").wait_for()
+    assert "9o" in page.locator("#typed-fault").inner_text()
+    page.keyboard.press("Enter")
+    typed(page, "5")
+    assert (field.input_value(), page.locator('[data-field="final"]').input_value()) == ("9o5", "")
+    for _ in "o5":
+        page.keyboard.press("Backspace")
+    page.locator("#typed-fault").wait_for(state="detached")
+    page.locator("h1").click()
+    page.keyboard.type("5x")
+    assert "95x" in page.locator("#typed-fault").inner_text()
+    page.keyboard.press("Backspace")
+    page.locator('[data-act="next"]').tap()
+    typed(page, "150")
+    page.locator('[data-act="save"]').tap()
+    saved(page)
+    (row,) = server.book.test(test).test.taken
+    assert (str(row.first), str(row.final)) == ("95 psi", "150 psi")  # type: ignore[union-attr]

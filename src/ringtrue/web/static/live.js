@@ -116,10 +116,10 @@ export async function start(Page) {
 const STATES = { waiting: "on this phone", refused: "not taken" };
 
 // How many readings the shop PC does not have yet: always in sight.
-export function Unsent({ live, open }) {
+export function Unsent({ live, open, typing }) {
   const items = live.queue.of(live.test);
   const refused = items.filter((item) => item.state === "refused").length;
-  const words = !items.length ? "all saved" : live.queue.keeps ? `${items.length} on this phone` : `${items.length} unsent`;
+  const words = !items.length ? (typing ? "typing" : "all saved") : live.queue.keeps ? `${items.length} on this phone` : `${items.length} unsent`;
   return html`
     <button
       type="button"
@@ -127,7 +127,7 @@ export function Unsent({ live, open }) {
       data-unsent=${items.length}
       onClick=${open}
     >
-      <span aria-hidden="true">${items.length ? "◌" : "✓"}</span> ${words}
+      <span aria-hidden="true">${items.length ? "◌" : typing ? "…" : "✓"}</span> ${words}
     </button>
   `;
 }
@@ -296,9 +296,10 @@ export function Running({ state }) {
   const { mean, mean_deviation: deviation, percent } = state.figures;
   return html`
     <dl class="running" aria-label="So far">
-      <div><dt>mean${state.here > 0 && html`<span class="running-note">, without ${state.here}</span>`}</dt><dd data-figure="mean">${mean || "–"}</dd></div>
+      <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
+      ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here} pull${state.here > 1 && "s"}</dd></div>`}
     </dl>
   `;
 }

@@ -12,8 +12,11 @@ export function Fields({ draft, unit, change, act, focus }) {
     // The field in hand has the keyboard, unless a panel is open over it or somebody walks through the page with Tab.
     if (focus && !document.querySelector("dialog[open]")) active.current?.focus({ preventScroll: true });
   }, [draft.active, focus]);
+  const wrong = drafts.wrong(draft);
+  const only = wrong === "strokes" ? "Only one or two digits are taken" : "Only digits and one point are taken";
+  const fault = wrong === null ? draft.fault : `${only}: “${draft[wrong]}” is no figure (${WORDS[wrong]}). Rub out what is too much.`;
   return html`
-    ${draft.fault && html`<p class="fault" id="typed-fault" role="alert">${draft.fault}</p>`}
+    ${fault && html`<p class="fault" id="typed-fault" role="alert">${fault}</p>`}
     <div class="fields">
       ${drafts.fieldsOf(draft).map((field) => {
         const here = field === draft.active;
@@ -33,8 +36,8 @@ export function Fields({ draft, unit, change, act, focus }) {
               enterkeyhint=${field === "first" ? "next" : "done"}
               value=${draft[field]}
               placeholder=${seen ? "not seen" : ""}
-              aria-invalid=${draft.fault && field === "first" ? "true" : undefined}
-              aria-describedby=${draft.fault ? "typed-fault" : undefined}
+              aria-invalid=${fault && field === (wrong ?? "first") ? "true" : undefined}
+              aria-describedby=${fault ? "typed-fault" : undefined}
               onFocus=${() => !here && change(drafts.to(draft, field))}
               onInput=${(event) => change(drafts.written(draft, field, event.target.value))}
               onKeyDown=${(event) => {

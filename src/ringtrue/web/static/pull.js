@@ -172,7 +172,7 @@ function Pull({ live, engine }) {
     <${Keys} draft=${draft} change=${change} act=${act} active=${doing !== null && panel === null} />
     <header class="top">
       <a class="back" href=${`/tests/${live.test}`}><span aria-hidden="true">‹</span> <span class="unseen">To the judgement of </span><bdi>${model.engine_name || engine}</bdi></a>
-      <${Unsent} live=${live} open=${() => setPanel({ kind: "unsent" })} />
+      <${Unsent} live=${live} typing=${doing !== null && !drafts.isBlank(draft)} open=${() => setPanel({ kind: "unsent" })} />
       <button type="button" class="more" aria-label="More" data-act="more" onClick=${() => setPanel({ kind: "more" })}><span aria-hidden="true">≡</span></button>
     </header>
     <main id="main" class=${names("pull", doing !== null && "pull-typing")}>
@@ -259,8 +259,8 @@ function Keys({ draft, change, act, active }) {
     if (!active) return undefined;
     const heard = (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("input, textarea, dialog")) return;
-      if (/^[0-9]$/.test(event.key)) change(drafts.typed(draft, event.key));
-      else if (event.key === "." || event.key === ",") change(drafts.typed(draft, "."));
+      if (event.key === "." || event.key === ",") change(drafts.typed(draft, "."));
+      else if (/^\S$/.test(event.key)) change(drafts.typed(draft, event.key));
       else if (event.key === "Backspace") change(drafts.rubbed(draft));
       else if (event.key === "Enter" && event.target === document.body) act();
       else return;
