@@ -136,6 +136,61 @@ def test_a_pull_with_oil(server: Served, opens: Opens) -> None:
     page.locator('.readings:has-text("With oil, cylinder")').wait_for()
 
 
+def oil_typed(page: Page, oil: str) -> None:
+    """Say in the panel of the first cylinder, which was pulled dry, how much oil goes in."""
+    page.locator('[data-act="previous"]').tap()
+    page.locator('.readings [data-act="oil"]').tap()
+    page.locator("#oil-typed").fill(oil)
+    page.locator('[data-act="oil-in"]').tap()
+
+
+# If this failed, an engine would be cranked with so much oil on a piston that it locks, and be asked about only then.
+def test_much_oil_is_asked_about_before_anybody_cranks(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    phone = opens(PHONE)
+    phone.refused_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    pull(page, "95", "150")
+    saved(page)
+    oil_typed(page, "40")
+    asked = page.locator('[data-oil="doubtful"]')
+    asked.wait_for()
+    assert "can lock the engine" in asked.inner_text()
+    assert "main" not in (page.locator('[data-act="dose-meant"]').get_attribute("class") or "")
+    page.locator('[data-act="other-dose"]').tap()
+    page.locator("#oil-typed").fill("41")
+    page.locator('[data-act="oil-in"]').tap()
+    page.locator('[data-act="dose-meant"]').tap()
+    pull(page, "", "160")
+    saved(page)
+    assert str(server.book.test(test).test.taken[-1].oil) == "41 cc"  # type: ignore[union-attr]
+
+
+# If this failed, a dose that nobody could check would look checked, or one that is refused later could not be put right.
+def test_a_dose_that_could_not_be_checked_says_so(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    phone = opens(PHONE)
+    phone.away_is_fine = phone.refused_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    pull(page, "95", "150")
+    saved(page)
+    server.stop()
+    oil_typed(page, "40")
+    page.locator('[data-oil="unchecked"]').wait_for()
+    page.locator('[data-act="dose-meant"]').tap()
+    pull(page, "", "160")
+    server.start()
+    asked = page.locator('.asked [data-item="refused"]')
+    asked.wait_for(timeout=20_000)
+    assert "main" not in (asked.locator('[data-act="item-meant"]').get_attribute("class") or "")
+    asked.locator('[data-act="mend"]').tap()
+    page.locator("#typed-oil").tap()
+    typed(page, "4")
+    page.locator('[data-act="save"]').tap()
+    saved(page)
+    assert str(server.book.test(test).test.taken[-1].oil) == "4 cc"  # type: ignore[union-attr]
+
+
 # If this failed, two readings of one cylinder could not be settled where they were taken.
 @pytest.mark.parametrize("choice", ["keep", "both"])
 def test_two_readings_are_settled_on_the_phone(server: Served, opens: Opens, choice: str) -> None:
@@ -238,3 +293,56 @@ def test_the_view_says_when_it_is_out_of_touch(server: Served, opens: Opens) -> 
     server.start()
     view.locator('[data-touch="yes"]').wait_for(timeout=20_000)
     view.locator('[data-cylinder="1"]:not([data-place="not read"])').wait_for()
+
+
+# If this failed, somebody would go on cranking an engine in which something is broken, for nothing on a screen says stop.
+def test_a_dead_cylinder_says_stop_on_every_live_page(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    one, two, three = server.book.test(test).header.plan_order[:3]
+    for name, final in ((one, 150), (two, 148), (three, 0)):
+        assert server.phone().pull(test, name, final, confirmed=True).status == 201
+    said = server.phone().state(test)
+    assert said["stopped"] == [three]
+    phone = opens(PHONE)
+    for path in ("pull", "view", "view?far"):
+        page = ready(phone.page(f"/tests/{test}/{path}"))
+        told = page.locator(f'[data-stop="{three}"]').inner_text()
+        assert all(sentence in told for sentence in said["stop"])
+    assert ready(phone.page(f"/tests/{test}/pull")).locator(".map .dot-stop").count() == 1
+
+
+# If this failed, a thumb that trembles would make three readings of one pull.
+def test_three_touches_in_one_instant_make_one_reading(server: Served, opens: Opens) -> None:
+    page, test = opened(server, opens)
+    typed(page, "95")
+    page.locator('[data-act="next"]').tap()
+    typed(page, "150")
+    page.evaluate("() => { for (const n of [1, 2, 3]) document.querySelector('[data-act=save]').click(); }")
+    page.locator('[data-last="saved"]').wait_for()
+    saved(page)
+    assert finals(server, test) == ["1: 150 psi"]
+
+
+# If this failed, "15o" off a keyboard would be taken for 15.
+def test_letters_in_a_figure_are_said_and_not_dropped(server: Served, opens: Opens) -> None:
+    page, test = opened(server, opens)
+    field = page.locator("#typed-first")
+    field.press_sequentially("9o")
+    page.locator("#typed-fault").wait_for()
+    assert "9o" in page.locator("#typed-fault").inner_text()
+    page.keyboard.press("Enter")
+    typed(page, "5")
+    assert (field.input_value(), page.locator('[data-field="final"]').input_value()) == ("9o5", "")
+    for _ in "o5":
+        page.keyboard.press("Backspace")
+    page.locator("#typed-fault").wait_for(state="detached")
+    page.locator("h1").click()
+    page.keyboard.type("5x")
+    assert "95x" in page.locator("#typed-fault").inner_text()
+    page.keyboard.press("Backspace")
+    page.locator('[data-act="next"]').tap()
+    typed(page, "150")
+    page.locator('[data-act="save"]').tap()
+    saved(page)
+    (row,) = server.book.test(test).test.taken
+    assert (str(row.first), str(row.final)) == ("95 psi", "150 psi")  # type: ignore[union-attr]

@@ -70,3 +70,27 @@ def test_what_oil_did_is_told(pulled: tuple[Phone, str]) -> None:
     told = {each["name"]: each["oil"] for each in phone.state(test)["cylinders"]}
     assert told["1"].startswith("With oil, cylinder 1 read")
     assert told["2"] == ""
+
+
+# If this failed, the question about the dose would come only after the engine was cranked on it.
+@pytest.mark.parametrize(
+    ("cylinder", "dose", "status", "doubtful"),
+    [("1", "5 cc", 200, None), ("1", "40 cc", 422, True), ("1", "0 cc", 422, False), ("2", "5 cc", 422, False)],
+)
+def test_a_dose_is_asked_about_before_the_pull(
+    pulled: tuple[Phone, str], cylinder: str, dose: str, status: int, *, doubtful: bool | None
+) -> None:
+    phone, test = pulled
+    before = phone.state(test)["version"]
+    asked = phone.post(f"/api/tests/{test}/oil", {"cylinder": cylinder, "oil": dose})
+    assert (asked.status, asked.json.get("doubtful")) == (status, doubtful)
+    assert phone.state(test)["version"] == before
+    if status != 200:
+        said = phone.pull(test, cylinder, 170, kind="wet", oil=dose).json["says"]
+        assert asked.json["says"] == said
+
+
+# If this failed, a dose that was said to be meant before the pull would be asked about once more after it.
+def test_a_dose_that_is_meant_is_asked_about_once(pulled: tuple[Phone, str]) -> None:
+    phone, test = pulled
+    assert phone.pull(test, "1", 170, kind="wet", oil="40 cc", oil_meant=True).status == 201

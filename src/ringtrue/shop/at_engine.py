@@ -10,8 +10,8 @@ from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import parse_sheet
 from ringtrue.records import EntryKind
 from ringtrue.shop.film import marked
-from ringtrue.shop.pull_said import Doubtful, PullSaid, Stamped, pull_of
-from ringtrue.shop.with_oil import check_oil
+from ringtrue.shop.pull_said import Doubtful, PullSaid, Stamped, known_cylinder, oil_of, pull_of
+from ringtrue.shop.with_oil import check_dose, check_oil
 
 if TYPE_CHECKING:
     from typing_extensions import TypeIs
@@ -58,7 +58,7 @@ def add_pull(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entr
     recorded = book.test(test_id)
     row = pull_of(said, recorded, stamped.who)
     doubt = check_oil(row, recorded.test, parse_sheet(recorded.sheet_text) if recorded.sheet_text else None)
-    if doubt is not None and not said.confirmed:
+    if doubt is not None and not (said.confirmed or said.oil_meant):
         raise Doubtful(doubt)
     try:
         return book.add(test_id, row, key=stamped.key, who=stamped.who, device=stamped.device)
@@ -68,6 +68,38 @@ def add_pull(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entr
         if before is not None:
             return before
         raise
+
+
+def ask_oil(book: Book, test_id: str, cylinder: str, oil: str) -> None:
+    """
+    Look at a dose of oil before the engine is cranked on it; nothing is written.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    cylinder : str
+        The cylinder that it goes into.
+    oil : str
+        As typed, with its unit.
+
+    Raises
+    ------
+    InputRefused
+        This engine takes no oil, none was put in, or the cylinder was not pulled dry before.
+    Doubtful
+        It is so much that it can lock the engine.
+    NotInBook
+        There is no such test.
+    """
+    recorded = book.test(test_id)
+    known_cylinder(cylinder, recorded)
+    sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
+    doubt = check_dose(cylinder, oil_of(oil), recorded.test, sheet)
+    if doubt is not None:
+        raise Doubtful(doubt)
 
 
 def _made(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entry | None:

@@ -45,6 +45,8 @@ class PullSaid:
         Free text; of a cylinder that is left out, why.
     confirmed : bool
         The figures are meant as they are.
+    oil_meant : bool
+        The dose was asked about before the pull, and is meant.
     at : str
         When, by the clock of the device; kept as written.
     first_from_film : bool
@@ -63,6 +65,7 @@ class PullSaid:
     repeat: bool = False
     note: str = ""
     confirmed: bool = False
+    oil_meant: bool = False
     at: str = ""
     first_from_film: bool = False
 
@@ -116,14 +119,7 @@ def pull_of(said: PullSaid, recorded: Recorded, who: str) -> Pull:
     Doubtful
         A figure is hard to believe, and nobody said that it is meant.
     """
-    known = recorded.header.plan_order
-    if known and said.cylinder not in known:
-        raise InputRefused.of(
-            f"cylinder “{said.cylinder}”",
-            "this engine does not have it",
-            f"name one of {', '.join(known)}",
-            "cylinder",
-        )
+    known_cylinder(said.cylinder, recorded)
     try:
         kind = Kind(said.kind)
     except ValueError:
@@ -137,7 +133,7 @@ def pull_of(said: PullSaid, recorded: Recorded, who: str) -> Pull:
         final=_figure(said.final, said.unit, "final"),
         first_spoiled=said.spoiled,
         strokes=_strokes(said.strokes),
-        oil=_oil(said.oil),
+        oil=oil_of(said.oil),
         drift=said.drift,
         repeat=_next_repeat(recorded, said.cylinder, kind) if said.repeat and not said.drift else None,
         note=said.note.strip(),
@@ -154,6 +150,29 @@ def pull_of(said: PullSaid, recorded: Recorded, who: str) -> Pull:
     if not said.confirmed and pull.final is not None:
         _believe(pull, recorded)
     return pull
+
+
+def known_cylinder(name: str, recorded: Recorded) -> None:
+    """
+    See that the engine of a test has a cylinder.
+
+    Parameters
+    ----------
+    name : str
+        The cylinder.
+    recorded : Recorded
+        The test.
+
+    Raises
+    ------
+    InputRefused
+        It has none of that name.
+    """
+    known = recorded.header.plan_order
+    if known and name not in known:
+        raise InputRefused.of(
+            f"cylinder “{name}”", "this engine does not have it", f"name one of {', '.join(known)}", "cylinder"
+        )
 
 
 def _figure(text: str, unit: str, field: str) -> Reading | None:
@@ -179,7 +198,25 @@ def _strokes(text: str) -> int | None:
     return int(count)
 
 
-def _oil(text: str) -> Measured | None:
+def oil_of(text: str) -> Measured | None:
+    """
+    Read a dose of oil.
+
+    Parameters
+    ----------
+    text : str
+        As typed, with its unit.
+
+    Returns
+    -------
+    Measured or None
+        The oil; None where nothing is written. [m3]
+
+    Raises
+    ------
+    InputRefused
+        It is no volume with a unit.
+    """
     if not text.strip():
         return None
     try:

@@ -88,13 +88,41 @@ def check_oil(pull: Pull, test: CompressionTest, sheet: BuildSheet | None) -> Fa
     """
     if pull.kind is not Kind.WET or pull.final is None:
         return None
+    return check_dose(pull.cylinder, pull.oil, test, sheet)
+
+
+def check_dose(cylinder: str, oil: Measured | None, test: CompressionTest, sheet: BuildSheet | None) -> Fault | None:
+    """
+    Look at a dose of oil before anybody cranks on it.
+
+    Parameters
+    ----------
+    cylinder : str
+        The cylinder that it goes into.
+    oil : Measured or None
+        The oil. [m3]
+    test : CompressionTest
+        What was taken before it.
+    sheet : BuildSheet or None
+        The engine.
+
+    Returns
+    -------
+    Fault or None
+        What is to be asked: whether so much oil is meant.
+
+    Raises
+    ------
+    InputRefused
+        Oil is wrong in this engine, none was put in, or the cylinder was not pulled dry before.
+    """
     if wet_is_wrong(sheet):
         raise InputRefused.of("a wet pull", OIL_IS_WRONG, LEAKDOWN_INSTEAD, "kind")
-    if pull.oil is None or pull.oil.value <= 0:
-        raise InputRefused.of(f"oil “{pull.oil or ''}”", SOME_OIL, "write for example 5 cc", "oil")
+    if oil is None or oil.value <= 0:
+        raise InputRefused.of(f"oil “{oil or ''}”", SOME_OIL, "write for example 5 cc", "oil")
     dry = test.series(Kind.DRY)
-    if dry is None or not dry.of(pull.cylinder):
-        pulled_dry = f"pull cylinder {pull.cylinder} dry first, or leave it out"
+    if dry is None or not dry.of(cylinder):
+        pulled_dry = f"pull cylinder {cylinder} dry first, or leave it out"
         raise InputRefused.of("a wet pull", DRY_FIRST, pulled_dry, "kind")
-    much = too_much_oil(sheet, pull.cylinder, pull.oil)
-    return Fault(str(pull.oil), much, "put in less; say that it is meant if it is", "oil") if much else None
+    much = too_much_oil(sheet, cylinder, oil)
+    return Fault(str(oil), much, "put in less; say that it is meant if it is", "oil") if much else None

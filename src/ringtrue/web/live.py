@@ -41,6 +41,7 @@ from ringtrue.wording import (
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from ringtrue.diagnosis import Pattern
     from ringtrue.engine import BuildSheet
     from ringtrue.measure import CylinderFigures, Judgement, SeriesJudgement
     from ringtrue.records import Recorded
@@ -133,6 +134,7 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
     read = list(dict.fromkeys(row.cylinder for row in told if row.kind == "dry" and row.final and not row.drift))
     drift = read[0] if len(read) > 1 and not drifted else None
     is_round = sheet is not None and sheet.layout is Layout.RADIAL
+    stop = _stop(judgement, test, sheet)
     return LiveTest(
         test=recorded.test_id,
         version=len(recorded.entries),
@@ -155,7 +157,8 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
         running=_running(dry, unit),
         says=list(summary(dry, unit)) if dry is not None else [],
         rules=[rule_sentence(rule, unit) for rule in dry.rules] if dry is not None else [],
-        stop=_stop(judgement, test, sheet, unit),
+        stop=[sentence for each in stop for sentence in _stop_words(each, unit, sheet)],
+        stopped=[name for each in stop for name in each.cylinders],
         dose=dose_line(sheet),
         wet_is_wrong=wet_is_wrong(sheet),
         believed=_believed(sheet, unit),
@@ -163,13 +166,17 @@ def live(recorded: Recorded, limits: Mapping[str, float], usual_unit: str) -> Li
     )
 
 
-def _stop(judgement: Judgement | None, test: CompressionTest, sheet: BuildSheet | None, unit: Unit) -> list[str]:
-    """Say which cylinders nobody cranks again before they have been looked into, and what to look at."""
+def _stop(judgement: Judgement | None, test: CompressionTest, sheet: BuildSheet | None) -> list[Pattern]:
+    """Find the cylinders that nobody cranks again before they have been looked into."""
     if judgement is None:
         return []
-    found = [each for each in patterns(judgement, test, sheet) if each.key is PatternKey.NEAR_ZERO]
-    told = [pattern_words(each, unit, sheet) for each in found]
-    return [sentence for words in told for sentence in (words.seen, words.next_check, words.caution)]
+    return [each for each in patterns(judgement, test, sheet) if each.key is PatternKey.NEAR_ZERO]
+
+
+def _stop_words(found: Pattern, unit: Unit, sheet: BuildSheet | None) -> tuple[str, ...]:
+    """Say why, and what to look at."""
+    words = pattern_words(found, unit, sheet)
+    return (words.seen, words.next_check, words.caution)
 
 
 def _believed(sheet: BuildSheet | None, unit: Unit) -> BelievedOut:

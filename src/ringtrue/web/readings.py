@@ -9,7 +9,7 @@ from starlette.responses import Response, StreamingResponse
 
 from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused, RingtrueError
-from ringtrue.shop.at_engine import add_pull, choose, correct_pull, withdraw
+from ringtrue.shop.at_engine import add_pull, ask_oil, choose, correct_pull, withdraw
 from ringtrue.shop.beginning import Beginning, begin
 from ringtrue.shop.pull_said import PullSaid, Stamped
 from ringtrue.web.answers import JSON, answer
@@ -23,6 +23,8 @@ from ringtrue.web.wire import (
     CorrectionIn,
     KeyIn,
     LiveTest,
+    OilIn,
+    OilOut,
     PullIn,
     Saved,
     TestIn,
@@ -123,10 +125,18 @@ async def add_reading(service: Service, request: Request) -> Response:
         repeat=said.repeat,
         note=said.note,
         confirmed=said.confirmed,
+        oil_meant=said.oil_meant,
         at=said.at,
     )
     entry = await service.do(add_pull, service.book, request.path_params["test"], pull, stamped)
     return await _saved(service, entry.chain, entry.seq, said.key, said.cylinder, said.kind)
+
+
+async def oil(service: Service, request: Request) -> Response:
+    """Look at a dose of oil before anybody cranks on it."""
+    said = read_json(await body_of(request), OilIn)
+    await service.do(ask_oil, service.book, request.path_params["test"], said.cylinder, said.oil)
+    return answer(OilOut(said.cylinder, said.oil))
 
 
 async def correct(service: Service, request: Request) -> Response:
@@ -234,6 +244,15 @@ ROUTES = (
         takes=PullIn,
         gives=Saved,
         status=201,
+    ),
+    Route(
+        "POST",
+        "/api/tests/{test}/oil",
+        Who.ENTERS,
+        oil,
+        "Look at a dose of oil before the engine is cranked on it: refused as its wet pull would be. Nothing is written.",
+        takes=OilIn,
+        gives=OilOut,
     ),
     Route(
         "POST",

@@ -45,7 +45,22 @@ class PullIn(In, frozen=True):
     repeat: Annotated[bool, Meta(description="The cylinder was pulled again on purpose.")] = False
     note: Text = ""
     confirmed: Annotated[bool, Meta(description="The figures are meant as they are.")] = False
+    oil_meant: Annotated[bool, Meta(description="The dose was asked about before the pull, and is meant.")] = False
     at: Annotated[str, Meta(max_length=64, description="When, by the clock of the device.")] = ""
+
+
+class OilIn(In, frozen=True):
+    """A dose of oil, asked about before the engine is cranked on it; nothing is written."""
+
+    cylinder: Name
+    oil: Annotated[str, Meta(max_length=40, description="With its unit: 5 cc.")]
+
+
+class OilOut(Struct, frozen=True):
+    """Nothing is wrong with a dose of oil."""
+
+    cylinder: str
+    oil: str
 
 
 class CorrectionIn(In, frozen=True):
@@ -241,6 +256,7 @@ class LiveTest(Struct, frozen=True):
     stop: Annotated[
         list[str], Meta(description="Before anybody cranks again: cylinders at or near zero, and what to look at.")
     ]
+    stopped: Annotated[list[str], Meta(description="Names of those cylinders.")]
     dose: str
     wet_is_wrong: bool
     believed: BelievedOut

@@ -1,13 +1,20 @@
 // What is being typed for one pull, before it is saved: pure functions from one draft to the next.
 
 const LONGEST = 7; // characters of a figure
+const FIGURE = /^\d*(\.\d*)?$/; // as far as it is typed
+const FIGURE_WHOLE = /^\d+(\.\d*)?$/;
+const COUNT = /^\d{1,2}$/;
 
-export const FIELDS = ["first", "final", "strokes"];
+const FIELDS = ["first", "final", "strokes"];
+
+// Oil is a field where a wet pull is put right before it is in the book.
+export const fieldsOf = (draft) => (draft.oil === null ? FIELDS : [...FIELDS, "oil"]);
 
 export const blank = () => ({
   first: "",
   final: "",
   strokes: "",
+  oil: null, // [cc]
   unseen: false,
   spoiled: false,
   active: "first",
@@ -21,6 +28,7 @@ export const from = (row) => ({
   first: row.first,
   final: row.final,
   strokes: row.strokes === null ? "" : String(row.strokes),
+  oil: row.mended && row.kind === "wet" ? (/^([\d.]+) cc$/.exec(row.oil)?.[1] ?? null) : null,
   unseen: row.first === "",
   spoiled: row.spoiled,
   active: row.final === "" ? "first" : "final",
@@ -39,6 +47,8 @@ export function typed(draft, sign) {
   const before = draft.fresh ? "" : draft[field];
   const point = sign === ".";
   if (point && (before.includes(".") || field === "strokes")) return draft;
+  // What is no digit stays in sight as it was typed, until it is rubbed out.
+  if (!/^[0-9.]$/.test(sign) || !FIGURE.test(before)) return told(draft, field, (before + sign).slice(0, LONGEST + 1));
   if (before.replace(".", "").length >= (field === "strokes" ? 2 : LONGEST)) return draft;
   const after = point && before === "" ? "0." : before === "0" && !point ? sign : before + sign;
   return told(draft, field, after);
@@ -51,11 +61,7 @@ export function rubbed(draft) {
 
 // The whole of a field, as a keyboard of the system leaves it.
 export function written(draft, field, text) {
-  let clean = text.replaceAll(",", ".").replace(/[^0-9.]/g, "");
-  const point = clean.indexOf(".");
-  if (point >= 0) clean = clean.slice(0, point + 1) + clean.slice(point + 1).replaceAll(".", "");
-  if (field === "strokes") clean = clean.replaceAll(".", "").slice(0, 2);
-  return told({ ...draft, active: field }, field, clean.slice(0, LONGEST + 1));
+  return told({ ...draft, active: field }, field, text.replaceAll(",", ".").trim().slice(0, LONGEST + 1));
 }
 
 function told(draft, field, text) {
@@ -78,9 +84,12 @@ export function spoiled(draft) {
 export const goesOn = (draft) => draft.active === "first";
 
 export const canGoOn = (draft) =>
-  goesOn(draft) ? draft.first !== "" || draft.unseen || draft.spoiled : figure(draft.final);
+  wrong(draft) === null &&
+  (goesOn(draft) ? draft.first !== "" || draft.unseen || draft.spoiled : draft.final !== "" && draft.oil !== "");
 
-const figure = (text) => /^\d+(\.\d*)?$/.test(text);
+// The field that holds something else than a figure; null where none does.
+export const wrong = (draft) =>
+  fieldsOf(draft).find((field) => draft[field] !== "" && !(field === "strokes" ? COUNT : FIGURE_WHOLE).test(draft[field])) ?? null;
 
 export const isAbove = (draft) => draft.first !== "" && draft.final !== "" && Number(draft.first) > Number(draft.final);
 
@@ -90,4 +99,5 @@ export const saidBy = (draft) => ({
   final: draft.final.replace(/\.$/, ""),
   spoiled: draft.spoiled,
   strokes: draft.strokes,
+  ...(draft.oil === null ? {} : { oil: `${draft.oil.replace(/\.$/, "")} cc` }),
 });

@@ -143,11 +143,12 @@ export function TouchCell({ cylinder, style, here, pick }) {
 }
 
 // A mark on the small drawing.
-export function DotCell({ cylinder, style, here }) {
+export function DotCell({ cylinder, style, here, stop }) {
   const mark = markOf(cylinder);
   const has = cylinder.readings.some((row) => !row.goes);
   return html`<span
-    class=${names("dot", here && "dot-here", has && "dot-read", `dot-${mark.style}`)}
+    class=${names("dot", here && "dot-here", has && "dot-read", `dot-${mark.style}`, stop && "dot-stop")}
     style=${style}
-  ></span>`;
+    >${stop && "✕"}</span
+  >`;
 }

@@ -116,10 +116,10 @@ export async function start(Page) {
 const STATES = { waiting: "on this phone", refused: "not taken" };
 
 // How many readings the shop PC does not have yet: always in sight.
-export function Unsent({ live, open }) {
+export function Unsent({ live, open, typing }) {
   const items = live.queue.of(live.test);
   const refused = items.filter((item) => item.state === "refused").length;
-  const words = !items.length ? "all saved" : live.queue.keeps ? `${items.length} on this phone` : `${items.length} unsent`;
+  const words = !items.length ? (typing ? "typing" : "all saved") : live.queue.keeps ? `${items.length} on this phone` : `${items.length} unsent`;
   return html`
     <button
       type="button"
@@ -127,7 +127,7 @@ export function Unsent({ live, open }) {
       data-unsent=${items.length}
       onClick=${open}
     >
-      <span aria-hidden="true">${items.length ? "◌" : "✓"}</span> ${words}
+      <span aria-hidden="true">${items.length ? "◌" : typing ? "…" : "✓"}</span> ${words}
     </button>
   `;
 }
@@ -163,6 +163,16 @@ export function Troubles({ live }) {
           ${says}${" "}${kind === "shut" && html`<a href="/pair">Pair this device</a>`}
         </p>`,
     )}
+  </div>`;
+}
+
+// Before anybody cranks again: a cylinder that reads next to nothing.
+export function Stop({ state }) {
+  if (!state.stop?.length) return null;
+  const [first, ...rest] = state.stop;
+  return html`<div class="caution stop" role="alert" data-stop=${(state.stopped ?? []).join(" ")}>
+    <p><strong>Do not crank. ${first}</strong></p>
+    ${rest.filter(Boolean).map((each, at) => html`<p key=${at}>${each}</p>`)}
   </div>`;
 }
 
@@ -244,9 +254,11 @@ export function UnsentItem({ item, live, mend }) {
   const what = item.what === "pull" ? (row.drift ? "once more" : row.kind === "wet" ? "with oil" : "") : DONE[item.what];
   const said = item.what === "pull" || item.what === "correct" ? figures({ ...row, first: row.first ?? "", final: row.final ?? "" }) || row.note : row.why;
   const name = [about, what].filter(Boolean).join(", ");
+  // Too much oil can lock an engine: what is large there is to put it right.
+  const wet = item.what === "pull" && row.kind === "wet";
   return html`
     <li class="item" data-item=${item.state} data-key=${item.body.key}>
-      <p><strong><bdi>${name}</bdi></strong>${said && html`: <bdi>${said}</bdi>`} <span class="quiet">(${STATES[item.state]})</span></p>
+      <p><strong><bdi>${name}</bdi></strong>${said && html`: <bdi>${said}${wet && row.oil ? `, ${row.oil} of oil` : ""}</bdi>`} <span class="quiet">(${STATES[item.state]})</span></p>
       ${
         item.state === "refused" &&
         html`
@@ -261,14 +273,14 @@ export function UnsentItem({ item, live, mend }) {
               : html`<div class="buttons">
                   ${
                     item.doubtful &&
-                    html`<button type="button" class="main" onClick=${() => live.queue.mend(item, { confirmed: true })}>
+                    html`<button type="button" class=${wet ? "" : "main"} data-act="item-meant" onClick=${() => live.queue.mend(item, { confirmed: true })}>
                       It is meant
                     </button>`
                   }
                   ${
                     mend &&
                     (item.what === "pull" || item.what === "correct") &&
-                    html`<button type="button" onClick=${() => mend(item)}>Put it right</button>`
+                    html`<button type="button" class=${wet && item.doubtful ? "main" : ""} data-act="mend" onClick=${() => mend(item)}>Put it right</button>`
                   }
                   <button type="button" class="away" onClick=${() => setSure(true)}>Throw it away</button>
                 </div>`
@@ -284,9 +296,10 @@ export function Running({ state }) {
   const { mean, mean_deviation: deviation, percent } = state.figures;
   return html`
     <dl class="running" aria-label="So far">
-      <div><dt>mean${state.here > 0 && html`<span class="running-note">, without ${state.here}</span>`}</dt><dd data-figure="mean">${mean || "–"}</dd></div>
+      <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
+      ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here} pull${state.here > 1 && "s"}</dd></div>`}
     </dl>
   `;
 }

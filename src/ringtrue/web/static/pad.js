@@ -4,7 +4,7 @@ import * as drafts from "./draft.js";
 import { html, names, useLayoutEffect, useRef } from "./ui.js";
 
 const KEYS = ["1", "2", "3", "4", "5", "6", "7", "8", "9", ".", "0", "rub"];
-const WORDS = { first: "first", final: "final", strokes: "strokes" };
+const WORDS = { first: "first", final: "final", strokes: "strokes", oil: "oil" };
 
 export function Fields({ draft, unit, change, act, focus }) {
   const active = useRef(null);
@@ -12,16 +12,19 @@ export function Fields({ draft, unit, change, act, focus }) {
     // The field in hand has the keyboard, unless a panel is open over it or somebody walks through the page with Tab.
     if (focus && !document.querySelector("dialog[open]")) active.current?.focus({ preventScroll: true });
   }, [draft.active, focus]);
+  const wrong = drafts.wrong(draft);
+  const only = wrong === "strokes" ? "Only one or two digits are taken" : "Only digits and one point are taken";
+  const fault = wrong === null ? draft.fault : `${only}: “${draft[wrong]}” is no figure (${WORDS[wrong]}). Rub out what is too much.`;
   return html`
-    ${draft.fault && html`<p class="fault" id="typed-fault" role="alert">${draft.fault}</p>`}
+    ${fault && html`<p class="fault" id="typed-fault" role="alert">${fault}</p>`}
     <div class="fields">
-      ${drafts.FIELDS.map((field) => {
+      ${drafts.fieldsOf(draft).map((field) => {
         const here = field === draft.active;
         const seen = field === "first" && draft.unseen;
         return html`
           <div key=${field} class=${names("figure-field", `figure-${field}`, here && "figure-active")}>
             <label for=${`typed-${field}`}>
-              ${WORDS[field]} ${field !== "strokes" && html`<span class="quiet">${unit}</span>`}
+              ${WORDS[field]} ${field !== "strokes" && html`<span class="quiet">${field === "oil" ? "cc" : unit}</span>`}
             </label>
             <input
               ref=${here ? active : null}
@@ -33,8 +36,8 @@ export function Fields({ draft, unit, change, act, focus }) {
               enterkeyhint=${field === "first" ? "next" : "done"}
               value=${draft[field]}
               placeholder=${seen ? "not seen" : ""}
-              aria-invalid=${draft.fault && field === "first" ? "true" : undefined}
-              aria-describedby=${draft.fault ? "typed-fault" : undefined}
+              aria-invalid=${fault && field === (wrong ?? "first") ? "true" : undefined}
+              aria-describedby=${fault ? "typed-fault" : undefined}
               onFocus=${() => !here && change(drafts.to(draft, field))}
               onInput=${(event) => change(drafts.written(draft, field, event.target.value))}
               onKeyDown=${(event) => {

@@ -2,7 +2,7 @@
 
 import * as drafts from "./draft.js";
 import { DotCell, Engine, TouchCell } from "./engine.js";
-import { keepDraft, Running, start, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
+import { keepDraft, Running, start, Stop, Troubles, Unsent, UnsentItem, UnsentPanel, useLive } from "./live.js";
 import { doubt, neighbour } from "./merged.js";
 import { Fields, Pad } from "./pad.js";
 import { newKey } from "./queue.js";
@@ -25,6 +25,11 @@ function Pull({ live, engine }) {
   const [panel, setPanel] = useState(null);
   const [last, setLast] = useState(null);
   const leaving = useRef(false);
+  // A second touch in the same instant, before the screen was drawn anew, keeps nothing twice.
+  const keeping = useRef(false);
+  useLayoutEffect(() => {
+    keeping.current = false;
+  });
   const model = live.merged;
   const wide = useWide();
 
@@ -69,13 +74,15 @@ function Pull({ live, engine }) {
 
   // The screen goes on at once; should the phone fail to keep it, everything is back as it was typed.
   const keep = async (what, body, more, name, told, to = null) => {
+    if (keeping.current) return;
+    keeping.current = true;
     const key = newKey();
     const before = { at, job, draft };
     setLast({ key, name, said: told });
-    const keeping = live.queue.put(live.test, what, { key, ...body }, more);
+    const kept = live.queue.put(live.test, what, { key, ...body }, more);
     go(to);
     try {
-      await keeping;
+      await kept;
     } catch {
       setAt(before.at);
       setJob(before.job);
@@ -90,7 +97,9 @@ function Pull({ live, engine }) {
     if (doing.what === "mend") {
       setLast({ key: doing.item.body.key, name, said: told });
       go(null);
-      await live.queue.mend(doing.item, { ...said, confirmed: meant });
+      const { item } = doing;
+      const oil = said.oil === undefined ? {} : { oil_meant: item.body.oil_meant === true && said.oil === item.body.oil };
+      await live.queue.mend(item, { ...said, ...oil, confirmed: meant });
       return;
     }
     if (doing.what === "correct") {
@@ -103,6 +112,7 @@ function Pull({ live, engine }) {
       unit: inUnit,
       kind: doing.what === "wet" ? "wet" : "dry",
       oil: doing.oil ?? "",
+      oil_meant: doing.oilMeant === true,
       drift: doing.what === "drift",
       repeat: doing.what === "again" || (doing.what === "wet" && rows.some((row) => row.kind === "wet")),
       note: "",
@@ -137,6 +147,7 @@ function Pull({ live, engine }) {
   const choose = (name, kind, one) =>
     keep("choose", { cylinder: name, kind, keep: one }, { shown: { cylinder: name } }, name, one === null ? "both stand" : "one is kept", name);
   const finish = async () => {
+    if (leaving.current) return;
     leaving.current = true;
     setPanel(null);
     await live.queue.put(live.test, "finish", {});
@@ -144,7 +155,7 @@ function Pull({ live, engine }) {
   const mend = (item) =>
     begin(
       { what: "mend", cylinder: item.body.cylinder || item.shown.cylinder, item, row: { unit: item.body.unit } },
-      drafts.from({ ...item.body, strokes: item.body.strokes || null }),
+      drafts.from({ ...item.body, strokes: item.body.strokes || null, mended: item.what === "pull" }),
     );
   const putRight = (row) => begin({ what: "correct", cylinder: row.cylinder, row }, drafts.from(row));
   const step = (by) => {
@@ -161,11 +172,12 @@ function Pull({ live, engine }) {
     <${Keys} draft=${draft} change=${change} act=${act} active=${doing !== null && panel === null} />
     <header class="top">
       <a class="back" href=${`/tests/${live.test}`}><span aria-hidden="true">‹</span> <span class="unseen">To the judgement of </span><bdi>${model.engine_name || engine}</bdi></a>
-      <${Unsent} live=${live} open=${() => setPanel({ kind: "unsent" })} />
+      <${Unsent} live=${live} typing=${doing !== null && !drafts.isBlank(draft)} open=${() => setPanel({ kind: "unsent" })} />
       <button type="button" class="more" aria-label="More" data-act="more" onClick=${() => setPanel({ kind: "more" })}><span aria-hidden="true">≡</span></button>
     </header>
     <main id="main" class=${names("pull", doing !== null && "pull-typing")}>
       <div class="pull-notes">
+        <${Stop} state=${model} />
         <${Troubles} live=${live} />
         ${open.map(
           (each) => html`<p key=${each.name} class="trouble" data-trouble="conflict">
@@ -247,8 +259,8 @@ function Keys({ draft, change, act, active }) {
     if (!active) return undefined;
     const heard = (event) => {
       if (event.ctrlKey || event.metaKey || event.altKey || event.target.closest("input, textarea, dialog")) return;
-      if (/^[0-9]$/.test(event.key)) change(drafts.typed(draft, event.key));
-      else if (event.key === "." || event.key === ",") change(drafts.typed(draft, "."));
+      if (event.key === "." || event.key === ",") change(drafts.typed(draft, "."));
+      else if (/^\S$/.test(event.key)) change(drafts.typed(draft, event.key));
       else if (event.key === "Backspace") change(drafts.rubbed(draft));
       else if (event.key === "Enter" && event.target === document.body) act();
       else return;
@@ -297,7 +309,7 @@ function Who({ model, cylinder, doing, step, jump }) {
         <${Engine}
           state=${{ ...model, side: "" }}
           kind="map"
-          cell=${(each, style) => html`<${DotCell} key=${each.name} cylinder=${each} style=${style} here=${each.name === name} />`}
+          cell=${(each, style) => html`<${DotCell} key=${each.name} cylinder=${each} stop=${model.stopped?.includes(each.name)} style=${style} here=${each.name === name} />`}
         />
       </button>
       <button type="button" class="step" data-act="next-cylinder" aria-label="Next cylinder" onClick=${() => step(1)}><span aria-hidden="true">›</span></button>

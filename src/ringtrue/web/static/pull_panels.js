@@ -2,7 +2,8 @@
 
 import { Engine, TouchCell } from "./engine.js";
 import { Panel } from "./live.js";
-import { html, useState } from "./ui.js";
+import { asked as ask } from "./queue.js";
+import { html, useEffect, useRef, useState } from "./ui.js";
 
 const UNITS = ["psi", "bar", "kPa", "kg/cm2"];
 const WHY_RIGHT = ["typed wrongly", "gauge misread", "first and final swapped", "start was spoiled"];
@@ -94,7 +95,16 @@ export function MeantPanel({ asks, told, name, acts, close }) {
 
 export function OilPanel({ model, name, acts, close }) {
   const [oil, setOil] = useState("");
-  const [asked, setAsked] = useState(false);
+  const [fault, setFault] = useState("");
+  const [asks, setAsks] = useState(null); // {says, away}: what is to be settled before anybody cranks
+  const [waiting, setWaiting] = useState(false);
+  const gone = useRef(false); // closed while it was asked: what is answered then begins nothing
+  useEffect(
+    () => () => {
+      gone.current = true;
+    },
+    [],
+  );
   if (model.wet_is_wrong) {
     return html`<${Panel} title="No oil in this engine" close=${close}>
       <p class="caution">${model.sentences.oil_is_wrong}</p>
@@ -102,23 +112,57 @@ export function OilPanel({ model, name, acts, close }) {
     <//>`;
   }
   const cylinder = model.cylinders.find((each) => each.name === name);
-  if (!cylinder?.readings.some((row) => row.kind === "dry" && !row.goes)) {
+  const dry = cylinder?.readings.filter((row) => row.kind === "dry" && !row.goes) ?? [];
+  if (dry.length === 0) {
     return html`<${Panel} title="Dry first" close=${close}><p>${model.sentences.dry_first}</p><//>`;
   }
-  const begin = (event) => {
+  const dose = `${oil.trim().replace(",", ".")} cc`;
+  const begin = (meant) => acts.begin({ what: "wet", cylinder: name, oil: dose, oilMeant: meant });
+  // Asked before anybody cranks: afterwards it is too late for too much oil.
+  const check = async (event) => {
     event.preventDefault();
-    setAsked(true);
-    if (/^\d+([.,]\d+)?$/.test(oil.trim())) acts.begin({ what: "wet", cylinder: name, oil: `${oil.trim().replace(",", ".")} cc` });
+    if (waiting) return;
+    if (!/^\d+([.,]\d+)?$/.test(oil.trim())) {
+      setFault("A number of cc is needed, for example 5.");
+      return;
+    }
+    setFault("");
+    setWaiting(true);
+    const { status, said } = await ask(`/api/tests/${encodeURIComponent(model.test)}/oil`, { cylinder: name, oil: dose });
+    if (gone.current) return;
+    setWaiting(false);
+    // The shop PC cannot know of a dry reading that is still on this phone.
+    const unknown = said?.faults?.some((each) => each.where === "kind") && dry.every((row) => row.where !== "saved");
+    if (status === 200 && said?.oil === dose) begin(false);
+    else if (status !== 422 || !said?.says || unknown) setAsks({ away: true, says: "" });
+    else if (said.doubtful) setAsks({ away: false, says: said.faults.map((each) => `${each.why}.`).join(" ") });
+    else setFault(said.says);
   };
+  if (asks !== null) {
+    return html`
+      <${Panel} title="Do not crank yet" close=${close} kind="oil">
+        <div class="caution" role="alert" data-oil=${asks.away ? "unchecked" : "doubtful"}>
+          <p><strong>Cylinder <bdi>${name}</bdi>, ${dose} of oil.</strong></p>
+          <p>${asks.away ? "The shop PC cannot be asked now, so this dose could not be checked. Too much oil locks the engine." : asks.says}</p>
+        </div>
+        ${model.dose && html`<p><strong>${model.dose}</strong></p>`}
+        <p>If it is in already and too much, draw it out of the cylinder before anybody cranks.</p>
+        <div class="buttons">
+          <button type="button" class="main" data-act="other-dose" autofocus onClick=${() => setAsks(null)}>Another dose</button>
+          <button type="button" data-act="dose-meant" onClick=${() => begin(!asks.away)}>${asks.away ? `It is ${dose}: go on unchecked` : "It is meant: go on"}</button>
+        </div>
+      <//>
+    `;
+  }
   return html`
     <${Panel} title=${`Cylinder ${name} with oil`} close=${close}>
       <ul>${model.sentences.with_oil.map((item, at) => html`<li key=${at}>${item}</li>`)}</ul>
       ${model.dose && html`<p><strong>${model.dose}</strong></p>`}
-      <form class="field" onSubmit=${begin}>
+      <form class="field" onSubmit=${check}>
         <label for="oil-typed">Oil put in, in cc</label>
-        <input id="oil-typed" type="text" inputmode="decimal" autocomplete="off" value=${oil} aria-invalid=${asked ? "true" : undefined} onInput=${(event) => setOil(event.target.value)} />
-        ${asked && html`<p class="fault" role="alert">A number of cc is needed, for example 5.</p>`}
-        <div class="buttons"><button type="submit" class="main" data-act="oil-in">The oil is in</button></div>
+        <input id="oil-typed" type="text" inputmode="decimal" autocomplete="off" value=${oil} aria-invalid=${fault ? "true" : undefined} aria-describedby=${fault ? "oil-fault" : undefined} onInput=${(event) => setOil(event.target.value)} />
+        ${fault && html`<p class="fault" id="oil-fault" role="alert">${fault}</p>`}
+        <div class="buttons"><button type="submit" class="main" data-act="oil-in" aria-disabled=${String(waiting)}>${waiting ? "The dose is being checked" : "The oil is in"}</button></div>
       </form>
     <//>
   `;

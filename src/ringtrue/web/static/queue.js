@@ -221,14 +221,17 @@ export class Queue {
   }
 }
 
-async function answerTo(item) {
+const answerTo = (item) => asked(pathOf(item), item.body);
+
+// Sends something once; status 0 where nobody answers.
+export async function asked(path, body) {
   const stop = new AbortController();
   const timer = setTimeout(() => stop.abort(), PATIENCE);
   try {
-    const answer = await fetch(pathOf(item), {
+    const answer = await fetch(path, {
       method: "POST",
       headers: { "content-type": "application/json", "ringtrue-page": "1" },
-      body: JSON.stringify(item.body),
+      body: JSON.stringify(body),
       credentials: "same-origin",
       cache: "no-store",
       redirect: "error",

@@ -2,7 +2,7 @@
 
 import { Charts } from "./chart.js";
 import { Engine, FullCell } from "./engine.js";
-import { Running, start, Troubles, Unsent, UnsentPanel, useLive } from "./live.js";
+import { Running, start, Stop, Troubles, Unsent, UnsentPanel, useLive } from "./live.js";
 import { clock, html, names, useEffect, useState } from "./ui.js";
 
 const FAR = new URLSearchParams(location.search).has("far");
@@ -26,7 +26,7 @@ function View({ live, engine }) {
     </header>
     <main id="main" class=${names("view", FAR && "view-far", model?.cylinders.length > 8 && "view-many")}>
       <h1 class="unseen">Engine view</h1>
-      <div class="pull-notes"><${Troubles} live=${live} /></div>
+      <div class="pull-notes">${model && html`<${Stop} state=${model} />`}<${Troubles} live=${live} /></div>
       ${
         model === null
           ? html`<p class="quiet">Waiting for the shop PC.</p>`
