@@ -19,7 +19,7 @@ OTHERS = pulls({"1": 150, "2": 152, "3": 149})
         (480, "psi", "the gauge goes to 300 psi"),
         (10.4, "psi", "10.4 bar would be in line"),
         (150, "bar", "the gauge goes to 300 psi"),
-        (260, "psi", "the others read about 150 psi"),
+        (301, "psi", "the gauge goes to 300 psi"),
         (1040, "psi", "the gauge goes to 300 psi"),
     ],
 )
@@ -39,3 +39,11 @@ def test_what_is_believed(final: float, unit: str) -> None:
     assert beside_others(pull, OTHERS, FACE) is None
     assert beside_others(pull, (), None) is None
     assert beside_others(pull, pulls({"4": 20}), None) is None
+
+
+# If this failed, a digit too many would pass where nobody knows the gauge.
+def test_twice_what_the_others_read_is_asked_about() -> None:
+    (pull,) = pulls({"4": 310})
+    fault = beside_others(pull, OTHERS, None)
+    assert fault is not None
+    assert "the others read about 150 psi" in fault.why

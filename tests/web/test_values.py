@@ -163,8 +163,12 @@ def test_bar_typed_as_psi_is_questioned(busy: Served, final: str) -> None:
 # If this failed, a dead cylinder among sound ones, the very one that is looked for, would be asked about.
 def test_a_dead_cylinder_is_believed(busy: Served) -> None:
     test, phone = busy.test(), busy.phone()
-    for cylinder, final in (("1", 150), ("2", 151), ("3", 0), ("4", 12)):
+    for cylinder, final in (("1", 150), ("2", 151), ("3", 0), ("4", 4)):
         assert phone.pull(test, cylinder, final).status == 201
+    # 12 bar would be in line with the others: that is asked, once.
+    asked = phone.pull(test, "5", 12)
+    assert (asked.status, asked.json["doubtful"]) == (422, True)
+    assert phone.pull(test, "5", 12, confirmed=True).status == 201
 
 
 def places(state: Any) -> dict[str, tuple[str, str]]:  # noqa: ANN401 - a LiveTest, as JSON

@@ -132,7 +132,7 @@ def _pa(psi: float) -> float:
     return to_si(psi, find_unit("psi", Dimension.PRESSURE))
 
 
-FAR_ABOVE = 1.6
+FAR_ABOVE = 2.0
 """A final so many times the middle of the others is asked about. [-]"""
 IN_LINE = (0.6, 1.6)
 """Between these shares of that middle a figure would be in line, were it in another unit. [-]"""
