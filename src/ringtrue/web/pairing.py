@@ -82,6 +82,12 @@ class Me(Struct, frozen=True):
     role: Role
     program: bool
 
+TYPED_WRONG = (
+    "This code is wrong, spent or too old. If it was mistyped, type it once more as the shop PC shows it: it is good for "
+    "five minutes, until it was typed wrongly five times. If it is gone there, make a new one there."
+)
+SPENT = "This picture is spent or too old. Make a new one on the shop PC."
+
 
 def label(text: str, field: str) -> str:
     """
@@ -132,7 +138,7 @@ async def pair(service: Service, request: Request) -> Response:
         return await _let_in(service, request, Paired(State.LET_IN, device, ROLES[role]), token)
     heard = service.door.knock(said.secret, said.code, person, device)
     if heard is None:
-        return answer(Refused("This code is wrong, spent or too old. Make a new one on the shop PC.", []), 403)
+        return answer(Refused(TYPED_WRONG if said.code else SPENT, []), 403)
     return await _told(service, request, heard)
 
 
