@@ -166,7 +166,7 @@ def test_much_oil_is_asked_about_before_anybody_cranks(server: Served, opens: Op
     assert str(server.book.test(test).test.taken[-1].oil) == "41 cc"  # type: ignore[union-attr]
 
 
-# If this failed, a dose that nobody could check would look checked, or one that is refused later could not be put right.
+# If this failed, a dose that nobody could check would look checked, or one that is refused later stay as it is.
 def test_a_dose_that_could_not_be_checked_says_so(server: Served, opens: Opens) -> None:
     test = server.test(SIX)
     phone = opens(PHONE)
@@ -295,7 +295,7 @@ def test_the_view_says_when_it_is_out_of_touch(server: Served, opens: Opens) -> 
     view.locator('[data-cylinder="1"]:not([data-place="not read"])').wait_for()
 
 
-# If this failed, somebody would go on cranking an engine in which something is broken, for nothing on a screen says stop.
+# If this failed, somebody would go on cranking an engine in which something is broken: no screen says stop.
 def test_a_dead_cylinder_says_stop_on_every_live_page(server: Served, opens: Opens) -> None:
     test = server.test(SIX)
     one, two, three = server.book.test(test).header.plan_order[:3]

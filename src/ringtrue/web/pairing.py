@@ -82,9 +82,10 @@ class Me(Struct, frozen=True):
     role: Role
     program: bool
 
+
 TYPED_WRONG = (
-    "This code is wrong, spent or too old. If it was mistyped, type it once more as the shop PC shows it: it is good for "
-    "five minutes, until it was typed wrongly five times. If it is gone there, make a new one there."
+    "This code is wrong, spent or too old. If it was mistyped, type it once more as the shop PC shows it: it is good "
+    "for five minutes, until it was typed wrongly five times. If it is gone there, make a new one there."
 )
 SPENT = "This picture is spent or too old. Make a new one on the shop PC."
 

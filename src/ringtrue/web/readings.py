@@ -250,7 +250,7 @@ ROUTES = (
         "/api/tests/{test}/oil",
         Who.ENTERS,
         oil,
-        "Look at a dose of oil before the engine is cranked on it: refused as its wet pull would be. Nothing is written.",
+        "Look at a dose of oil before anybody cranks on it: refused as its wet pull would be. Nothing is written.",
         takes=OilIn,
         gives=OilOut,
     ),

@@ -13,7 +13,12 @@ DAY = (
     ("inlet_air", "Air at the inlet", "In the shade, at the inlet.", "18 C"),
     ("oil", "Oil", "In the sump; it says how warm the engine is.", "80 C"),
     ("cranking_speed", "Cranking speed", "On the starter; slow cranking loses more by every leak.", "190 rpm"),
-    ("battery", "Battery", "At rest, before the engine is cranked; it stands in for a speed that was not read.", "12.4 V"),
+    (
+        "battery",
+        "Battery",
+        "At rest, before the engine is cranked; it stands in for a speed that was not read.",
+        "12.4 V",
+    ),
 )
 """Name, label, what it is and why it matters, and an example."""
 
