@@ -346,3 +346,24 @@ def test_letters_in_a_figure_are_said_and_not_dropped(server: Served, opens: Ope
     saved(page)
     (row,) = server.book.test(test).test.taken
     assert (str(row.first), str(row.final)) == ("95 psi", "150 psi")  # type: ignore[union-attr]
+
+
+# If this failed, what is not in the mean yet would be cut off at the edge of a phone.
+def test_what_is_not_in_the_mean_yet_is_in_sight(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    phone = opens(PHONE)
+    phone.away_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    for final in ("150", "140"):
+        pull(page, "95", final)
+        saved(page)
+    server.stop()
+    pull(page, "95", "151")
+    page.locator('.running-note:has-text("1 pull")').wait_for()
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= PHONE["viewport"]["width"]
+    right = (
+        "() => Math.max(...[...document.querySelectorAll('.running dd')].map((e) => e.getBoundingClientRect().right))"
+    )
+    assert page.evaluate(right) <= PHONE["viewport"]["width"]
+    server.start()
+    saved(page)
