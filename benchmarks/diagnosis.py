@@ -17,6 +17,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import chain, pairwise
 from statistics import fmean
+from unittest.mock import patch
 
 from benchmarks.lines import Line, told
 from tests.simulated.faults import ENGINE_WIDE, NINE
@@ -42,6 +43,8 @@ from tests.simulated.shares import bounds, mean_and_error, share
 
 from ringtrue.diagnosis import explain
 from ringtrue.diagnosis.causes import Cause
+from ringtrue.diagnosis.posterior import Solved, solve
+from ringtrue.diagnosis.problem import Problem
 
 BINS = (0.0, 0.3, 0.5, 0.7, 0.8, 0.9, 0.95, 1.0)
 ACCURACY = {"leak-down, heard, wet": 0.74, "everything": 0.86}
@@ -167,22 +170,31 @@ def whole_engines(cases: Sequence[Case], rows: Sequence[Sequence[Mapping[str, fl
         yield f"    mean log score {score:.3f}, standard error {error:.3f}"
 
 
-def posterior_time(cases: Sequence[Case]) -> Line:
-    """Return how long an eight-cylinder engine with everything known takes, warm: the best of several."""
+def posterior_time(cases: Sequence[Case]) -> Told:
+    """Tell how long an eight-cylinder engine with everything known takes, warm: the best of several."""
     case = max(cases, key=lambda each: (len(each.dry) == EIGHT, each.cause == "rings"))
     test, sheet = case.test(), case.build_sheet()
     explain(test, sheet)
-    times = []
-    for _ in range(RUNS):
+    odds, whole = [], []
+
+    def timed(problem: Problem) -> Solved:
         began = time.perf_counter()
-        explain(test, sheet)
-        times.append(time.perf_counter() - began)
-    return Line("eight cylinders explained, everything known, best of several [s]", min(times), POSTERIOR)
+        solved = solve(problem)
+        odds.append(time.perf_counter() - began)
+        return solved
+
+    with patch("ringtrue.diagnosis.explaining.solve", timed):
+        for _ in range(RUNS):
+            began = time.perf_counter()
+            explain(test, sheet)
+            whole.append(time.perf_counter() - began)
+    yield Line("posterior of eight cylinders, everything known, best of several [s]", min(odds), POSTERIOR)
+    yield Line("    with what each reading did, and the next checks [s]", min(whole))
 
 
 def report(cases: Sequence[Case]) -> Told:
     """Tell everything."""
-    yield posterior_time(cases)
+    yield from posterior_time(cases)
     of = {group: [case for case in cases if case.group == group] for group in Group}
     with multiprocessing.Pool() as pool:
         for group, title in ((Group.NINE, "engines as their sheets say"), (Group.DIFFERS, "engines that differ")):

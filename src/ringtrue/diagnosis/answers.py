@@ -40,10 +40,8 @@ def causes_of(states: Floats, cells: Cells, practice: Practice) -> tuple[Odds, .
     tuple of Odds
         The likeliest first, summing to 1.
     """
-    found = {cause: 0.0 for cause in Cause if cause in practice.causes or cause is Cause.SOUND}
-    for cause, odds in zip(cells.main, states.tolist(), strict=True):
-        if cause in found:
-            found[cause] += odds
+    sums = dict(zip(Cause, (cells.by_cause @ states).tolist(), strict=True))
+    found = {cause: sums[cause] for cause in Cause if cause in practice.causes or cause is Cause.SOUND}
     total = math.fsum(found.values())
     order = list(Cause)
     shares = sorted(found.items(), key=lambda pair: (-pair[1], order.index(pair[0])))

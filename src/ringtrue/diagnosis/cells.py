@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import combinations
 from typing import TYPE_CHECKING
 
@@ -40,7 +40,7 @@ _DULL = {
 """Rows of the tables of `ringtrue.physics.responses` that each of these causes may have."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Cells:
     """
     The states, a column each.
@@ -87,7 +87,16 @@ class Cells:
         ndarray of bool, shape (C,)
             The states.
         """
-        return np.array([each is cause for each in self.main])
+        return self._of[cause]
+
+    @cached_property
+    def _of(self) -> Mapping[Cause, NDArray[np.bool_]]:
+        return {cause: np.array([each is cause for each in self.main]) for cause in Cause}
+
+    @cached_property
+    def by_cause(self) -> Floats:
+        """One where a state has a main cause; a row a cause, in their order; (causes, C)."""
+        return np.array([self.of(cause) for cause in Cause], dtype=np.float64)
 
     def prior(self, causes: Mapping[Cause, float]) -> Floats:
         """
