@@ -106,6 +106,16 @@ def test_no_module_is_too_long_to_read(folder: str) -> None:
     assert {name: length for name, length in lengths.items() if length > LONGEST} == {}
 
 
+# If this failed, a style sheet, a script or a page's template would be longer (vendored ones are as they came).
+def test_nothing_of_the_pages_is_too_long_to_read() -> None:
+    web = ROOT / "src" / "ringtrue" / "web"
+    ours = [path for path in project_files() if path.is_relative_to(web) and "vendor" not in path.parts]
+    texts = [path for path in ours if path.suffix in {".css", ".js", ".html", ".j2"}]
+    assert {"look.css", "pull.js", "pull.html.j2"} <= {path.name for path in texts}
+    lengths = {path.name: len(path.read_text(encoding="utf-8").splitlines()) for path in texts}
+    assert {name: length for name, length in lengths.items() if length > LONGEST} == {}
+
+
 # If this failed, the project would lean on a page that its reader does not have.
 def test_no_page_is_named_that_is_not_here() -> None:
     here = {path.name for path in project_files()}

@@ -113,6 +113,14 @@ def test_no_page_has_script_or_style_of_its_own() -> None:
     }
 
 
+# If this failed, a style sheet would dress no page, or a page would ask for one that is not there.
+def test_every_style_sheet_is_asked_for() -> None:
+    pages = [*TEMPLATES.glob("*.j2"), *FOLDER.glob("*.html")]
+    texts = [path.read_text(encoding="utf-8") for path in pages]
+    asked = {name for text in texts for name in re.findall(r'href="/static/([^"]+\.css)"', text)}
+    assert asked == {name for name in files() if name.endswith(".css")}
+
+
 # If this failed, a library would be handed on without its licence (MIT and Apache-2.0 ask for its text).
 def test_every_library_stands_beside_its_licence() -> None:
     vendor = FOLDER / "vendor"
@@ -131,7 +139,7 @@ def tokens(block: str) -> dict[str, str]:
 
 # If this failed, pages and printed sheets would differ in colour: one palette, written down once in report/palette.py.
 def test_pages_have_the_colours_of_the_sheets() -> None:
-    text = files()["look.css"].body.decode()
+    text = (files()["look.css"].body + files()["paper.css"].body).decode()
     light, dark, paper = (tokens(each) for each in re.findall(r":root \{(.*?)\}", text, re.DOTALL))
     assert light == paper == {tint.name: tint.light for tint in TINTS}
     assert dark == {tint.name: tint.dark for tint in TINTS}
