@@ -23,7 +23,10 @@ LARGEST = 150_000
 ROOT = FOLDER.parents[3]
 TEMPLATES = FOLDER.with_name("templates")
 IMPORTED = re.compile(r"""(?:from|import)\s*\(?\s*["']([^"']+)["']""")
-FORBIDDEN = re.compile(r"<style|<script(?![^>]*\bsrc=)|\sstyle\s*=|\son[a-z]+\s*=|javascript:", re.IGNORECASE)
+FORBIDDEN = re.compile(
+    r"""<style|<script(?![^>]*\b(?:src=|type="application/json">))|\sstyle\s*=|\son[a-z]+\s*=|javascript:""",
+    re.IGNORECASE,
+)
 
 
 @pytest.fixture

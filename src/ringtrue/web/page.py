@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass, replace
 from functools import cache, wraps
 from typing import TYPE_CHECKING
 
+from markupsafe import Markup
 from starlette.responses import HTMLResponse, RedirectResponse
 
 from ringtrue.errors import RingtrueError
+from ringtrue.report.course import GLYPHS
 from ringtrue.web.answers import status_of
 from ringtrue.web.routes import ROLES, Who
 from ringtrue.wording import deferral
@@ -19,6 +22,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from ringtrue.errors import Fault
+    from ringtrue.report.course import Course
     from ringtrue.web.routes import Handler
     from ringtrue.web.service import Service
     from ringtrue.web.sessions import Session
@@ -154,7 +158,29 @@ def environment() -> Environment:
         auto_reload=False,
     )
     made.filters["here"] = _here
+    made.filters["glyph"] = GLYPHS.__getitem__
+    made.filters["course_data"] = course_data
     return made
+
+
+def course_data(course: Course) -> Markup:
+    """
+    Write what a course shows for `course.js`.
+
+    Parameters
+    ----------
+    course : Course
+        What it shows.
+
+    Returns
+    -------
+    Markup
+        JSON that stands inside a script element: nothing in it can end the element, or begin another.
+    """
+    text = json.dumps(course.plain(), ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for each in "<>&\u2028\u2029":
+        text = text.replace(each, f"\\u{ord(each):04x}")
+    return Markup(text)  # noqa: S704 - escaped a line ago, in the only way that a script element understands
 
 
 def _here(fault: Fault) -> str:

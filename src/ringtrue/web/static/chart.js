@@ -1,33 +1,23 @@
 // Finals and mean deviation as they come in, in the order of pulling.
 
 import { html, useEffect, useRef } from "./ui.js";
-import uPlot from "./vendor/uplot.js";
-
-const NARROW = 260; // below it axes have no room [px]
-
-function inks() {
-  const style = getComputedStyle(document.documentElement);
-  const of = (name) => style.getPropertyValue(`--${name}`).trim();
-  return { ink: of("ink"), quiet: of("quiet"), hair: of("hair"), accent: of("accent"), paper: of("paper"), unsure: of("unsure") };
-}
+import { NARROW, axis, figure, inks, keepDrawn, typeOf, uPlot } from "./plot.js";
 
 function axes(names, ink, font, unit) {
-  const common = { stroke: ink.quiet, grid: { stroke: ink.hair, width: 1 }, ticks: { stroke: ink.hair, width: 1 }, font };
+  const size = parseFloat(font);
   return [
-    {
-      ...common,
+    axis(ink, font, {
       grid: { show: false },
       splits: () => names.map((_, at) => at),
       values: (_, splits) => splits.map((at) => (names.length > 14 && at % 2 ? "" : (names[at] ?? "").slice(0, 4))),
-    },
-    { ...common, size: 3.6 * parseFloat(font), space: 34, values: (_, splits) => splits.map((value) => `${+value.toPrecision(6)}`), label: unit, labelSize: 1.5 * parseFloat(font), labelFont: font, labelGap: 0 },
+    }),
+    axis(ink, font, { size: 3.6 * size, space: 34, values: (_, splits) => splits.map(figure), label: unit, labelSize: 1.5 * size, labelGap: 0 }),
   ];
 }
 
 function drawn(element, data, series, names, unit, range) {
   const ink = inks();
-  const size = parseFloat(getComputedStyle(element).fontSize);
-  const font = `${Math.round(0.82 * size)}px system-ui, sans-serif`;
+  const font = typeOf(element);
   const { clientWidth: width, clientHeight: height } = element;
   return new uPlot(
     {
@@ -47,28 +37,10 @@ function drawn(element, data, series, names, unit, range) {
 
 function Plot({ data, series, names, unit, range, label, kind }) {
   const element = useRef(null);
-  useEffect(() => {
-    let plot = drawn(element.current, data, series, names, unit, range);
-    const again = () => {
-      plot.destroy();
-      plot = drawn(element.current, data, series, names, unit, range);
-    };
-    const dark = matchMedia("(prefers-color-scheme: dark)");
-    dark.addEventListener("change", again);
-    let width = element.current.clientWidth;
-    const sized = new ResizeObserver(() => {
-      if (element.current && Math.abs(element.current.clientWidth - width) > 2) {
-        width = element.current.clientWidth;
-        again();
-      }
-    });
-    sized.observe(element.current);
-    return () => {
-      dark.removeEventListener("change", again);
-      sized.disconnect();
-      plot.destroy();
-    };
-  }, [JSON.stringify(data), unit]);
+  useEffect(
+    () => keepDrawn(element.current, () => drawn(element.current, data, series, names, unit, range)),
+    [JSON.stringify(data), unit],
+  );
   return html`<div ref=${element} class="plot" role="img" aria-label=${label} data-plot=${kind}></div>`;
 }
 
