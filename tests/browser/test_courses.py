@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 PAGE = """<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<meta name="color-scheme" content="light dark"><title>courses</title><link rel="stylesheet" href="/static/look.css">
+<meta name="color-scheme" content="light dark"><title>courses</title>
+{% for name in ("look", "blocks", "fields", "marks", "paper", "pages") %}
+<link rel="stylesheet" href="/static/{{ name }}.css">
+{% endfor %}
 {% import "course.html.j2" as drawn %}{{ drawn.head() }}</head>
 <body><main><h1>Courses</h1>{% for each in courses %}{{ drawn.course(each) }}{% endfor %}</main></body></html>"""
 INKED = """(element) => {
