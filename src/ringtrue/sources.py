@@ -79,6 +79,11 @@ _ALL = (
     Source("Grubbs", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17.1, Grubbs' test", "read"),
     Source("ESD", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17.3, generalised ESD", "read"),
     Source("modified z", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.17, 0.6745 and 3.5", "read"),
+    Source(
+        "individuals", "NIST/SEMATECH e-Handbook of Statistical Methods", "6.3.2.2, individuals chart", "second-hand"
+    ),
+    Source("CUSUM", "NIST/SEMATECH e-Handbook of Statistical Methods", "6.3.2.3, CUSUM chart", "second-hand"),
+    Source("EWMA", "NIST/SEMATECH e-Handbook of Statistical Methods", "6.3.2.4, EWMA chart", "second-hand"),
     # ------------------------------------------------------------------------------- gas
     Source("GA-07", "engine-fundamentals textbook", "exponent of unburned compression, 1.3 +/- 0.05", "from memory"),
     Source(
