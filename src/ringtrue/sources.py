@@ -68,6 +68,10 @@ _ALL = (
     Source(
         "JCGM 100", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "F.2.2.1", "from memory"
     ),
+    Source("JCGM 100 H.3", "JCGM 100:2008", "H.3, calibration of a thermometer by a straight line", "from memory"),
+    Source(
+        "JCGM 106", "JCGM 106:2012, the role of measurement uncertainty in conformity assessment", "8", "from memory"
+    ),
     Source("JCGM 101", "JCGM 101:2008, propagation of distributions by a Monte Carlo method", "", "from memory"),
     Source(
         "Davison & Hinkley",
@@ -84,6 +88,7 @@ _ALL = (
     ),
     Source("CUSUM", "NIST/SEMATECH e-Handbook of Statistical Methods", "6.3.2.3, CUSUM chart", "second-hand"),
     Source("EWMA", "NIST/SEMATECH e-Handbook of Statistical Methods", "6.3.2.4, EWMA chart", "second-hand"),
+    Source("variance test", "NIST/SEMATECH e-Handbook of Statistical Methods", "1.3.5.8, chi-squared", "from memory"),
     # ------------------------------------------------------------------------------- gas
     Source("GA-07", "engine-fundamentals textbook", "exponent of unburned compression, 1.3 +/- 0.05", "from memory"),
     Source(

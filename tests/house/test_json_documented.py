@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.calibrated import FILE
 from tests.photographed import photograph
 from tests.shown import Workshop
 
@@ -44,6 +45,7 @@ COMMANDS = (
     "book list",
     "book verify",
     "gauge list",
+    "gauge calibrate points.csv --only-show",
     "settings",
     "sheet check launch-six.toml",
     'gauge add face-2 --range "300 psi" --resolution "2 psi" --grade B --repeatability "1 %"',
@@ -75,6 +77,7 @@ def prepared(folder: Path) -> Workshop:
     (folder / "readings.csv").write_text(READINGS, "utf-8")
     (folder / "halves.csv").write_text(HALVES, "utf-8")
     shop.type('ringtrue gauge add face-1 --range "300 psi" --resolution "2 psi" --grade B')
+    (folder / "points.csv").write_text(FILE, "utf-8")
     shop.type("ringtrue enter readings.csv --sheet launch-six.toml")
     return shop
 
@@ -119,6 +122,15 @@ def test_every_key_of_a_comparison_stands_in_the_guide(tmp_path: Path) -> None:
     ids = [json.loads(shop.type(f"ringtrue enter {name} --sheet launch-six.toml --json"))["test"] for name in typed]
     said = shop.type(f"ringtrue normalise {' '.join(ids)} --json")
     assert json.loads(said)["changes"]
+    assert unknown(said) == []
+
+
+# If this failed, the same would happen with readings that a calibration corrects.
+def test_every_key_of_a_calibrated_gauge_stands_in_the_guide(tmp_path: Path) -> None:
+    shop = prepared(tmp_path)
+    shop.type("ringtrue gauge calibrate points.csv --columns-right")
+    said = shop.type("ringtrue judge readings.csv --gauge face-1 --json")
+    assert json.loads(said)["correction"]
     assert unknown(said) == []
 
 

@@ -38,6 +38,9 @@ def test_the_register(types: Types) -> None:
         "adapter_volume": "2 cc",
         "hose_volume": "20 cc",
         "repeatability": "0.8 %",
+        "calibrated": "",
+        "due": "",
+        "studied": "",
     }
     assert (second["name"], second["range"], second["resolution"]) == ("long hose", "25 bar", "")
     assert "long hose" in types("gauge list").out

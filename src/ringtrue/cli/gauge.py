@@ -7,8 +7,10 @@ from typing import Annotated
 from cyclopts import App, Parameter
 
 from ringtrue.cli import options
+from ringtrue.cli.gauge_calibrate import calibrate
 
 app = App(name="gauge", help="The register of gauges.", help_format="plaintext")
+app.command(calibrate)
 
 
 @app.command
@@ -87,7 +89,8 @@ def list_gauges(*, json: options.AsJson = False, book: options.BookPlace = None)
     if json:
         show.as_json(told)
     elif told:
-        show.rows(tuple(name.replace("_", " ") for name in told[0]), [tuple(gauge.values()) for gauge in told])
+        known = [name for name in told[0] if any(gauge[name] for gauge in told)]
+        show.rows([name.replace("_", " ") for name in known], [[gauge[name] for name in known] for gauge in told])
     else:
         example = 'ringtrue gauge add "shop gauge" --range "300 psi" --resolution "2 psi"'
         show.sentences([f"There is no gauge in the register yet. Add one: {example}"])

@@ -298,12 +298,23 @@ def _found(rule: RuleOutcome, unit: Unit) -> str:
 
 
 def _series(series: SeriesJudgement, unit: Unit) -> None:
-    header = ["cylinder", "first", "final", f"90 % interval [{unit.name}]", "off the mean", "first/final", "place"]
+    header = [
+        "cylinder",
+        "read",
+        "first",
+        "final",
+        f"90 % interval [{unit.name}]",
+        "off the mean",
+        "first/final",
+        "place",
+    ]
     lines = [_cylinder(row, unit) for row in series.cylinders if row.final is not None or series.kind is Kind.DRY]
     # Oil raises a reading by itself, so wet ones have no place among each other.
     left_out = {"off the mean", "place"} if series.kind is Kind.WET else set()
     if not series.gauge_known:
-        left_out.add(header[3])
+        left_out.add(header[4])
+    if series.correction is None:
+        left_out.add("read")
     kept = [index for index, name in enumerate(header) if name not in left_out]
     rows(
         [header[index] for index in kept],
@@ -321,6 +332,7 @@ def _cylinder(row: CylinderFigures, unit: Unit) -> list[str]:
     ends = [] if row.interval is None else [from_si(end, unit) for end in (row.interval.low, row.interval.high)]
     return [
         row.cylinder,
+        "" if row.final_as_read is None else wording.pressure(row.final_as_read, unit),
         no_first if row.first is None else f"{wording.pressure(row.first, unit)}{film}",
         "not read" if row.final is None else wording.pressure(row.final, unit),
         " to ".join(f"{end:.{unit.decimals}f}" for end in ends),

@@ -1,5 +1,6 @@
 """What was done at the engine and read, and what the engine was expected to do."""
 
+from ringtrue.compression.calibration import Approach, Calibration, CalibrationPoint, Study, StudyReading
 from ringtrue.compression.expectation import (
     Band,
     ChangeEffect,
@@ -8,6 +9,7 @@ from ringtrue.compression.expectation import (
     InputEffect,
     Narrowing,
 )
+from ringtrue.compression.reading import Reading
 from ringtrue.compression.readings import (
     CheckValve,
     CompressionTest,
@@ -16,13 +18,15 @@ from ringtrue.compression.readings import (
     Kind,
     LeakdownReading,
     Pull,
-    Reading,
     Series,
     Taken,
 )
 
 __all__ = [
+    "Approach",
     "Band",
+    "Calibration",
+    "CalibrationPoint",
     "ChangeEffect",
     "CheckValve",
     "CompressionTest",
@@ -37,5 +41,7 @@ __all__ = [
     "Pull",
     "Reading",
     "Series",
+    "Study",
+    "StudyReading",
     "Taken",
 ]

@@ -11,7 +11,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from ringtrue.quantities import Measured, PaGauge
+from ringtrue.compression.calibration import Calibration, Study
+from ringtrue.compression.reading import Reading
+from ringtrue.quantities import Measured
 
 
 class Kind(StrEnum):
@@ -27,30 +29,6 @@ class CheckValve(StrEnum):
 
     PLUG_END = "plug end"
     GAUGE_END = "gauge end"
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """
-    One pressure read off a gauge.
-
-    Parameters
-    ----------
-    pressure : PaGauge
-        The figure in SI. [Pa gauge]
-    written : str
-        The number as it was written.
-    unit : str
-        The unit in which it was written, in the spelling of ``ringtrue.units``.
-    """
-
-    pressure: PaGauge
-    written: str
-    unit: str
-
-    def __str__(self) -> str:
-        """Return the reading as it was written, with its unit."""
-        return f"{self.written} {self.unit}".strip()
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +54,10 @@ class Gauge:
         Pressure at which the check valve opens. [Pa gauge]
     repeatability : float or None
         Relative standard deviation of one pull, from a study; None when there was no study. [-]
+    calibration : Calibration or None
+        The last one; None when there was none.
+    study : Study or None
+        The study that the repeatability comes from; None where somebody only said it.
     """
 
     name: str
@@ -87,6 +69,8 @@ class Gauge:
     hose_volume: Measured | None = None
     opening_pressure: Measured | None = None
     repeatability: float | None = None
+    calibration: Calibration | None = None
+    study: Study | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -272,6 +256,9 @@ class CompressionTest:
         The gauge, when it is known.
     conditions : Conditions
         The day.
+    as_read : tuple of Pull or LeakdownReading or None
+        The same rows as the gauge showed them, where ``taken`` has been corrected by its calibration; None where it
+        has not.
     """
 
     taken: tuple[Pull | LeakdownReading, ...]
@@ -280,6 +267,7 @@ class CompressionTest:
     run_since_build: Measured | None = None
     gauge: Gauge | None = None
     conditions: Conditions = field(default_factory=Conditions)
+    as_read: tuple[Pull | LeakdownReading, ...] | None = None
 
     def series(self, kind: Kind) -> Series | None:
         """

@@ -11,6 +11,7 @@ from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull
 from ringtrue.diagnosis.explanation import Contradiction, Item, Slip
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import GaugeRefused
+from ringtrue.measure.correcting import corrected
 from ringtrue.measure.figures import two_claim_to_be_one
 from ringtrue.measure.gauges import ASSUMED_REPEATABILITY, gauge_error
 from ringtrue.measure.oil import wet_over_dry
@@ -160,8 +161,9 @@ def gather(
     else:
         rows = {row.cylinder for row in test.taken if row.cylinder and not (isinstance(row, Pull) and row.drift)}
         names = tuple(sorted(rows, key=lambda name: (len(name), name)))
+    test = corrected(test)
     net = {each.cylinder: each for each in wet_over_dry(test, sheet)}
-    before = _earlier(names, earlier)
+    before = _earlier(names, [corrected(each) for each in earlier])
     reads, contradictions = [], []
     for name in names:
         one = _read(name, test)
@@ -215,7 +217,7 @@ def _spread(test: CompressionTest, final: float | None, pulls: int) -> float:
     if final is None:
         return _UNKNOWN_SCATTER
     try:
-        error = gauge_error(test.gauge)
+        error = gauge_error(test.gauge, test.date)
     except GaugeRefused:
         error = None
     if error is None:

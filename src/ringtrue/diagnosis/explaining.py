@@ -158,10 +158,10 @@ def _problem(
     shift = 0.02
     finals = [read.final for read in reads if read.final is not None]
     try:
-        error = gauge_error(test.gauge)
+        error = gauge_error(test.gauge, test.date)
     except GaugeRefused:
         error = None
-    if error is not None and error.accuracy is not None:
+    if error is not None and error.shifts:
         middle = sorted(finals)[len(finals) // 2]
         shift = error.tolerance(middle) / math.sqrt(3) / middle
     on_gasket = set() if sheet is None else {name for name in sheet.cylinders if sheet.bridge_neighbours(name)}

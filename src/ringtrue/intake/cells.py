@@ -85,6 +85,29 @@ class Table:
     rows: tuple[Row, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """
+    What sort of table a file is to hold.
+
+    Parameters
+    ----------
+    column : str
+        A column that every such table has: by it the header is known.
+    example : str
+        What to write, where the table is not there.
+    objects : str
+        The same for JSON.
+    """
+
+    column: str = "cylinder"
+    example: str = EXAMPLE_HEADER
+    objects: str = 'write for example [{"cylinder": "1", "first [psi]": 95, "final [psi]": 150}]'
+
+
+READINGS = Wanted()
+
+
 def too_many_rows() -> ReadingsRefused:
     """
     Refuse a file that is longer than any test.
@@ -131,6 +154,25 @@ def column_name(text: str) -> str:
     return " ".join(text.split())
 
 
+def is_called(written: str, column: str) -> bool:
+    """
+    Tell whether a header is that of a column, with or without a unit in brackets.
+
+    Parameters
+    ----------
+    written : str
+        The header.
+    column : str
+        The column.
+
+    Returns
+    -------
+    bool
+        True when it is.
+    """
+    return written.partition("[")[0].strip().casefold().replace(" ", "_") == column
+
+
 def cannot_be_shown(text: str) -> bool:
     """
     Tell whether a text holds what no table shows: control characters other than a new line, or half a character.
@@ -148,9 +190,9 @@ def cannot_be_shown(text: str) -> bool:
     return any(unicodedata.category(each) in {"Cc", "Cs"} and each not in "\n\r\t" for each in text)
 
 
-def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
+def check_header(header: Sequence[str], where: str = "", wanted: Wanted = READINGS) -> tuple[str, ...]:
     """
-    Refuse a header that no readings file has.
+    Refuse a header that no such file has.
 
     Parameters
     ----------
@@ -158,6 +200,8 @@ def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
         Its columns, as `column_name` gives them; blank ones at the end do not count.
     where : str
         The row in which it stands, for the message.
+    wanted : Wanted
+        What sort of table it is.
 
     Returns
     -------
@@ -167,22 +211,22 @@ def check_header(header: Sequence[str], where: str = "") -> tuple[str, ...]:
     Raises
     ------
     ReadingsRefused
-        Too many columns, one too long, one that cannot be shown, one twice, one without a name, or none called
-        ``cylinder``.
+        Too many columns, one too long, one that cannot be shown, one twice, one without a name, or not the one by
+        which the table is known.
     """
     columns = list(header)
     while columns and not columns[-1]:
         columns.pop()
     if len(columns) > MOST_COLUMNS or any(len(name) > LONGEST_CELL for name in columns):
-        raise ReadingsRefused.of("", "this is no table of readings", EXAMPLE_HEADER, where)
+        raise ReadingsRefused.of("", "this is no table of readings", wanted.example, where)
     for name in columns:
         if not name.isprintable():
             raise ReadingsRefused.of(told(name), "it holds characters that no table shows", "type it again", where)
     plain = [name.casefold() for name in columns]
-    if "cylinder" not in plain:
+    if not any(is_called(name, wanted.column) for name in columns):
         listed = ", ".join(columns)
         given = f"header “{listed if len(listed) <= 80 else listed[:77] + '...'}”"  # noqa: PLR2004 - a line on a screen
-        raise ReadingsRefused.of(given, "a column “cylinder” is missing", EXAMPLE_HEADER, where)
+        raise ReadingsRefused.of(given, f"a column “{wanted.column}” is missing", wanted.example, where)
     for name in columns:
         if name and plain.count(name.casefold()) > 1:
             raise ReadingsRefused.of(f"column “{name}” twice", "each column has its own name", "rename one", where)

@@ -39,7 +39,8 @@ PLAIN = (
 FIGURES = (*PRESSURES, *MEASURES)
 KNOWN = (*FIGURES, *PLAIN)
 
-_BRACKETS = re.compile(r"([^\[\]]{1,60})\[([^\[\]]{1,30})\]")
+BRACKETS = re.compile(r"([^\[\]]{1,60})\[([^\[\]]{1,30})\]")
+"""A header with its unit."""
 _OTHER_BRACKETS = re.compile(r"([^()\[\]{},:]{1,60})[({,:]\s*([^()\[\]{}]{1,30}?)\s*[)}]?")
 
 
@@ -85,7 +86,7 @@ class Columns:
         unknown: list[str] = []
         faults: list[Fault] = []
         for written in header:
-            match = _BRACKETS.fullmatch(written)
+            match = BRACKETS.fullmatch(written)
             name = _plain(match[1] if match else written)
             dimension = Dimension.PRESSURE if name in PRESSURES else MEASURES.get(name)
             if name not in KNOWN or (match and dimension is None):
@@ -183,7 +184,7 @@ def _plain(written: str) -> str:
 
 def _meant(written: str) -> str:
     """Guess which column an unknown header means, with its unit; empty when none is near."""
-    match = _BRACKETS.fullmatch(written) or _OTHER_BRACKETS.fullmatch(written)
+    match = BRACKETS.fullmatch(written) or _OTHER_BRACKETS.fullmatch(written)
     near = difflib.get_close_matches(_plain(match[1] if match else written), KNOWN, n=1, cutoff=0.75)
     if not near:
         return ""

@@ -8,11 +8,12 @@ from pathlib import Path
 
 from ringtrue.errors import Fault, ReadingsRefused
 from ringtrue.intake.cells import (
-    EXAMPLE_HEADER,
     MOST_ROWS,
+    READINGS,
     Cell,
     Row,
     Table,
+    Wanted,
     check_header,
     column_name,
     too_many_rows,
@@ -43,7 +44,7 @@ def recognises(path: Path, raw: bytes) -> bool:
     return path.suffix.casefold() in ENDINGS
 
 
-def read(raw: bytes, *, encoding: str = "") -> Table:
+def read(raw: bytes, *, encoding: str = "", wanted: Wanted = READINGS) -> Table:
     """
     Read a CSV file.
 
@@ -53,6 +54,8 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
         What it holds.
     encoding : str
         Text encoding; empty for UTF-8 or what a byte order mark says.
+    wanted : Wanted
+        What sort of table it is to hold.
 
     Returns
     -------
@@ -62,7 +65,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
     Raises
     ------
     ReadingsRefused
-        It is no text in that encoding, has no header with a column ``cylinder``, is too long, or is torn.
+        It is no text in that encoding, has no header with the column that is wanted, is too long, or is torn.
     """
     instead = "save it as “CSV UTF-8”, or say how it is written, for example --encoding cp1252"
     text = decode(raw, ReadingsRefused, encoding=encoding, instead=instead)
@@ -78,7 +81,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
                 continue
             where = f"row {number}"
             if not header:
-                header = check_header([column_name(text) for text in texts], where)
+                header = check_header([column_name(text) for text in texts], where, wanted)
                 continue
             if any(texts[len(header) :]):
                 faults.append(_outside(len(texts), len(header), where))
@@ -93,7 +96,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
     if faults:
         raise ReadingsRefused(*faults)
     if not header:
-        raise ReadingsRefused.of("", "the file is empty", EXAMPLE_HEADER)
+        raise ReadingsRefused.of("", "the file is empty", wanted.example)
     return Table(header, tuple(rows))
 
 

@@ -6,12 +6,22 @@ import json
 from pathlib import Path
 
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
-from ringtrue.intake.cells import MOST_ROWS, Cell, Row, Sort, Table, check_header, column_name, too_many_rows, trimmed
+from ringtrue.intake.cells import (
+    MOST_ROWS,
+    READINGS,
+    Cell,
+    Row,
+    Sort,
+    Table,
+    Wanted,
+    check_header,
+    column_name,
+    too_many_rows,
+    trimmed,
+)
 from ringtrue.intake.files import decode
 from ringtrue.units import number_from_cell
 from ringtrue.units.numbers import told
-
-_EXAMPLE = 'write for example [{"cylinder": "1", "first [psi]": 95, "final [psi]": 150}]'
 
 
 class _Written(str):
@@ -39,7 +49,7 @@ def recognises(path: Path, raw: bytes) -> bool:
     return path.suffix.casefold() == ".json" or raw.lstrip(b"\xef\xbb\xbf \t\r\n").startswith(b"[")
 
 
-def read(raw: bytes, *, encoding: str = "") -> Table:
+def read(raw: bytes, *, encoding: str = "", wanted: Wanted = READINGS) -> Table:
     """
     Read a JSON file.
 
@@ -49,6 +59,8 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
         What it holds.
     encoding : str
         Not used: JSON is UTF-8.
+    wanted : Wanted
+        What sort of table it is to hold.
 
     Returns
     -------
@@ -69,16 +81,16 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
         )
     except json.JSONDecodeError as error:
         why = f"it is not JSON ({error.msg}, column {error.colno})"
-        raise ReadingsRefused.of("", why, _EXAMPLE, f"line {error.lineno}") from None
+        raise ReadingsRefused.of("", why, wanted.objects, f"line {error.lineno}") from None
     except RecursionError:
-        raise ReadingsRefused.of("", "it is not JSON of readings (brackets in brackets)", _EXAMPLE) from None
+        raise ReadingsRefused.of("", "it is not JSON of readings (brackets in brackets)", wanted.objects) from None
     if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
-        raise ReadingsRefused.of("", "this is no list of objects", _EXAMPLE)
+        raise ReadingsRefused.of("", "this is no list of objects", wanted.objects)
     if not rows:
-        raise ReadingsRefused.of("", "the list is empty", _EXAMPLE)
+        raise ReadingsRefused.of("", "the list is empty", wanted.objects)
     if len(rows) > MOST_ROWS:
         raise too_many_rows()
-    header = check_header(tuple(dict.fromkeys(name for row in rows for name in row)))
+    header = check_header(tuple(dict.fromkeys(name for row in rows for name in row)), wanted=wanted)
     faults: list[Fault] = []
     table = Table(header, tuple(_row(row, f"object {number}", faults) for number, row in enumerate(rows, start=1)))
     if faults:

@@ -1,4 +1,4 @@
-"""Readings in a spreadsheet (XLSX): the first sheet that has a column ``cylinder``."""
+"""A table in a spreadsheet (XLSX): the first sheet that has the column by which such a table is known."""
 
 from __future__ import annotations
 
@@ -15,15 +15,17 @@ from typing import TYPE_CHECKING
 
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
 from ringtrue.intake.cells import (
-    EXAMPLE_HEADER,
     MOST_COLUMNS,
     MOST_ROWS,
+    READINGS,
     Cell,
     Row,
     Sort,
     Table,
+    Wanted,
     check_header,
     column_name,
+    is_called,
     too_many_rows,
     trimmed,
 )
@@ -67,7 +69,7 @@ def recognises(path: Path, raw: bytes) -> bool:
     return raw.startswith(b"PK\x03\x04") or path.suffix.casefold() in {".xlsx", ".xlsm"}
 
 
-def read(raw: bytes, *, encoding: str = "") -> Table:
+def read(raw: bytes, *, encoding: str = "", wanted: Wanted = READINGS) -> Table:
     """
     Read a spreadsheet.
 
@@ -77,11 +79,14 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
         What it holds.
     encoding : str
         Not used: a spreadsheet knows its own.
+    wanted : Wanted
+        What sort of table it is to hold.
 
     Returns
     -------
     Table
-        Header and rows of the first sheet with a column ``cylinder``; columns beyond the hundredth are not looked at.
+        Header and rows of the first sheet with the column that is wanted; columns beyond the hundredth are not looked
+        at.
 
     Raises
     ------
@@ -93,7 +98,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
         with warnings.catch_warnings():
             # The library warns of decorations that it does not know; they hold no readings.
             warnings.simplefilter("ignore")
-            table = _first_table(raw, with_formulas=_has_formulas(raw))
+            table = _first_table(raw, wanted, with_formulas=_has_formulas(raw))
     except ReadingsRefused:
         raise
     except Exception:  # noqa: BLE001 - a damaged archive makes the library raise almost anything
@@ -101,7 +106,7 @@ def read(raw: bytes, *, encoding: str = "") -> Table:
             "", "it is no spreadsheet that can be read", "save it again as XLSX, or as CSV"
         ) from None
     if table is None:
-        raise ReadingsRefused.of("", "no sheet in it has a column “cylinder”", EXAMPLE_HEADER)
+        raise ReadingsRefused.of("", f"no sheet in it has a column “{wanted.column}”", wanted.example)
     return table
 
 
@@ -131,7 +136,7 @@ def _too_much() -> ReadingsRefused:
     )
 
 
-def _first_table(raw: bytes, *, with_formulas: bool) -> Table | None:
+def _first_table(raw: bytes, wanted: Wanted, *, with_formulas: bool) -> Table | None:
     import openpyxl
 
     def book(*, results: bool) -> AbstractContextManager[Workbook]:
@@ -144,7 +149,7 @@ def _first_table(raw: bytes, *, with_formulas: bool) -> Table | None:
             written: Iterator[tuple[object, ...]] = itertools.repeat(())
             if formulas is not None:
                 written = formulas.worksheets[place].iter_rows(values_only=True, max_col=MOST_COLUMNS + 1)
-            if (table := _table(zip(itertools.count(1), rows, written, strict=False))) is not None:
+            if (table := _table(zip(itertools.count(1), rows, written, strict=False), wanted)) is not None:
                 return table
     return None
 
@@ -152,16 +157,16 @@ def _first_table(raw: bytes, *, with_formulas: bool) -> Table | None:
 _NumberedRows = Iterator[tuple[int, tuple[object, ...], tuple[object, ...]]]
 
 
-def _header(rows: _NumberedRows) -> tuple[str, ...]:
+def _header(rows: _NumberedRows, wanted: Wanted) -> tuple[str, ...]:
     for number, values, _ in itertools.islice(rows, HEADER_WITHIN):
         texts = ["" if value is None else column_name(str(value)) for value in values]
-        if "cylinder" in [text.casefold() for text in texts]:
-            return check_header(texts, f"row {number}")
+        if any(is_called(text, wanted.column) for text in texts):
+            return check_header(texts, f"row {number}", wanted)
     return ()
 
 
-def _table(rows: _NumberedRows) -> Table | None:
-    header = _header(rows)
+def _table(rows: _NumberedRows, wanted: Wanted) -> Table | None:
+    header = _header(rows, wanted)
     made: list[Row] = []
     faults: list[Fault] = []
     for number, values, formulas in rows if header else ():

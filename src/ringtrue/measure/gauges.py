@@ -10,6 +10,8 @@ from types import MappingProxyType
 
 from ringtrue.compression import Gauge
 from ringtrue.errors import GaugeRefused
+from ringtrue.measure.calibration import Curve
+from ringtrue.measure.correcting import Standing, gauge_curve, standing
 
 ASSUMED_REPEATABILITY = 0.006
 """Relative standard deviation of one pull where no study says better. [-]"""
@@ -156,6 +158,10 @@ class GaugeError:
         Relative standard deviation of one pull. [-]
     notes : tuple of str
         What these rest on, and what was assumed.
+    curve : Curve or None
+        The correction of a calibration: what it leaves open takes the place of the tolerance. None without one.
+    in_date : bool
+        The calibration holds on the day; where it does not, the tolerance counts too.
     """
 
     accuracy: Accuracy | None
@@ -163,6 +169,13 @@ class GaugeError:
     resolution: float
     repeatability: float
     notes: tuple[str, ...]
+    curve: Curve | None = None
+    in_date: bool = True
+
+    @property
+    def shifts(self) -> bool:
+        """How far all readings may be off together is known."""
+        return self.accuracy is not None or self.curve is not None
 
     def tolerance(self, reading: float) -> float:
         """
@@ -182,14 +195,26 @@ class GaugeError:
         -----
         A reading near the border of two zones may belong to a pressure in the other one: the wider tolerance holds as
         far as tolerance, resolution and three standard deviations of repeatability may have taken it.
+
+        Of a calibrated gauge it is what the calibration leaves: its standard uncertainty times the root of 3. Beyond
+        the ends of the calibration, or where that is not in date, the grade's tolerance where that is wider.
         """
+        if self.curve is None:
+            return self._of_grade(reading)
+        shown = reading - self.curve.correction(reading)
+        left = math.sqrt(3) * self.curve.uncertainty(shown)
+        if self.in_date and (reading <= 0 or self.curve.covers(shown, self.resolution)):
+            return left
+        return max(left, self._of_grade(reading))
+
+    def _of_grade(self, reading: float) -> float:
         if self.accuracy is None:
             return 0.0
         reach = self.accuracy.widest / 100 * self.span + self.resolution + 3 * self.repeatability * reading
         return max(self.accuracy.tolerance(at, self.span) for at in (reading - reach, reading, reading + reach))
 
 
-def gauge_error(gauge: Gauge | None) -> GaugeError | None:
+def gauge_error(gauge: Gauge | None, date: str = "") -> GaugeError | None:
     """
     Return how a gauge errs, when enough is known of it.
 
@@ -197,11 +222,13 @@ def gauge_error(gauge: Gauge | None) -> GaugeError | None:
     ----------
     gauge : Gauge or None
         As its owner describes it.
+    date : str
+        ISO date of the test, on which a calibration has to hold; empty when not said.
 
     Returns
     -------
     GaugeError or None
-        None unless the gauge has a resolution, or a grade and a range to apply it to.
+        None unless the gauge has a resolution, a grade and a range to apply it to, or a calibration.
 
     Raises
     ------
@@ -214,24 +241,59 @@ def gauge_error(gauge: Gauge | None) -> GaugeError | None:
     """
     if gauge is None:
         return None
-    notes = []
     graded = accuracy(gauge.grade) if gauge.grade.strip() else None
     span = gauge.range.value if gauge.range else 0.0
+    curve = gauge_curve(gauge)
+    held = standing(gauge.calibration, date) if gauge.calibration else Standing.IN_DATE
+    in_date = held in {Standing.IN_DATE, Standing.NO_DAY}
+    notes = [_calibrated(gauge, curve, held)] if curve is not None else []
     if graded is not None and span > 0:
-        notes.append(f"accuracy of grade {gauge.grade} by {graded.source}, one shift shared by the series")
+        if curve is None:
+            notes.append(f"accuracy of grade {gauge.grade} by {graded.source}, one shift shared by the series")
     else:
         missing = "range" if graded is not None else "accuracy grade"
-        notes.append(f"{missing} of the gauge not known: a shift of all its readings is in no interval")
+        if curve is None:
+            notes.append(f"{missing} of the gauge not known: a shift of all its readings is in no interval")
         graded = None
     resolution = gauge.resolution.value if gauge.resolution else 0.0
-    if resolution <= 0 and graded is None:
+    if resolution <= 0 and graded is None and curve is None:
         return None
     if resolution <= 0:
         notes.append("resolution of the gauge not known: it is in no interval")
+    notes.append(_repeats(gauge))
+    repeatability = ASSUMED_REPEATABILITY if gauge.repeatability is None else gauge.repeatability
+    return GaugeError(graded, span, resolution, repeatability, tuple(notes), curve, in_date)
+
+
+def _calibrated(gauge: Gauge, curve: Curve | None, held: Standing) -> str:
+    known = gauge.calibration
+    if known is None or curve is None:
+        raise AssertionError
+    said = (
+        f"readings corrected by the calibration of {known.date}; what it leaves open is one shift shared by the series"
+    )
+    if curve.reference is None:
+        said += " (the uncertainty of its reference was not said and is in no interval)"
+    if curve.hysteresis is None:
+        said += " (nothing was taken falling: hysteresis is in no interval)"
+    instead = "the tolerance of the grade counts where it is wider"
+    if not (gauge.grade.strip() and gauge.range):
+        instead = "no grade with a range says how far the gauge may be off by now, so intervals may be too narrow"
+    if held is Standing.OVERDUE:
+        return f"{said}; it was due again on {known.due}, before this test: {instead}"
+    if held is Standing.LATER:
+        return f"{said}; it was made after this test: {instead}"
+    if held is Standing.NO_DAY:
+        return f"{said}; the test has no date, and is taken to lie before {known.due}, when the next one is due"
+    return f"{said}; the next is due on {known.due}"
+
+
+def _repeats(gauge: Gauge) -> str:
     if gauge.repeatability is None:
         assumed = f"{100 * ASSUMED_REPEATABILITY:.1f} %"
-        notes.append(f"repeatability assumed to be {assumed} of the reading: no study of this gauge")
-    else:
-        notes.append(f"repeatability {100 * gauge.repeatability:.2f} % of the reading, from a study of this gauge")
-    repeatability = ASSUMED_REPEATABILITY if gauge.repeatability is None else gauge.repeatability
-    return GaugeError(graded, span, resolution, repeatability, tuple(notes))
+        return f"repeatability assumed to be {assumed} of the reading: no study of this gauge"
+    known = f"repeatability {100 * gauge.repeatability:.2f} % of the reading, from a study of this gauge"
+    if gauge.study is None:
+        return known
+    of = gauge.study
+    return f"{known} ({of.date}: {of.cylinders} cylinders x {of.people} people x {of.repeats} repeats)"

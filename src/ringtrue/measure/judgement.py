@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from ringtrue.compression import Kind
+from ringtrue.measure.correcting import Correction
 from ringtrue.quantities import PaGauge
 
 Level = Literal["target", "limit", "expectation"]
@@ -121,6 +122,8 @@ class CylinderFigures:
         A first stroke of it was spoiled, and is in no figure.
     first_from_film : bool
         A first stroke of it was read later, off a film; it is in the figures.
+    first_as_read, final_as_read : PaGauge or None
+        The same as the gauge showed them, where a calibration corrects them; else None. [Pa gauge]
     """
 
     cylinder: str
@@ -134,6 +137,8 @@ class CylinderFigures:
     pulls: int
     first_spoiled: bool
     first_from_film: bool = False
+    first_as_read: PaGauge | None = None
+    final_as_read: PaGauge | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -310,6 +315,8 @@ class SeriesJudgement:
         Pairs (rule that is met, rule that is not met) that answer the same question differently.
     uncertainty_notes : tuple of str
         What the uncertainty rests on, and what was assumed for want of knowledge.
+    correction : Correction or None
+        What a calibration of the gauge did to the readings; None without one.
     """
 
     kind: Kind
@@ -332,6 +339,7 @@ class SeriesJudgement:
     drift: Drift | None
     disagreements: tuple[tuple[str, str], ...]
     uncertainty_notes: tuple[str, ...]
+    correction: Correction | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,10 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from ringtrue.compression import Band, CompressionTest, Kind, Series
 from ringtrue.engine import BuildSheet
-from ringtrue.measure.figures import CylinderReadings, drift_of, extremes, fold, percent_of, running, spread_of
+from ringtrue.measure.correcting import corrected, correction_of
+from ringtrue.measure.figures import (
+    CylinderReadings,
+    drift_of,
+    extremes,
+    fold,
+    percent_of,
+    readings_of,
+    running,
+    spread_of,
+)
 from ringtrue.measure.gauges import GaugeError, gauge_error
 from ringtrue.measure.judgement import (
     CylinderFigures,
@@ -65,12 +76,16 @@ def judge(
     -----
     The outcome depends neither on the order of the rows nor on the unit in which they were read.
     """
-    error = gauge_error(test.gauge)
+    error = gauge_error(test.gauge, test.date)
+    test = corrected(test)
     dry, wet = (
         None
         if series is None
-        else _judge_series(
-            series, test.unit, sheet, rules_for(thresholds, sheet.limits if sheet else None, level), error
+        else _with_correction(
+            _judge_series(
+                series, test.unit, sheet, rules_for(thresholds, sheet.limits if sheet else None, level), error
+            ),
+            test,
         )
         for series, level in ((test.series(Kind.DRY), expected), (test.series(Kind.WET), None))
     )
@@ -113,6 +128,28 @@ def _judge_series(
         drift=drift,
         disagreements=disagreements(rules, outcomes),
         uncertainty_notes=_notes(read, drift, error),
+    )
+
+
+def _with_correction(judged: SeriesJudgement, test: CompressionTest) -> SeriesJudgement:
+    """Set beside corrected figures what was read."""
+    was = None if test.as_read is None else replace(test, taken=test.as_read, as_read=None).series(judged.kind)
+    if was is None:
+        return judged
+    read = {name: readings_of(name, was.of(name)) for name in was.cylinders}
+    done = correction_of(test, (*was.pulls, *was.drift_pulls))
+    beyond = () if done is None else done.beyond
+    note = f"beyond the ends of the calibration, so corrected as at its end: {', '.join(beyond)}"
+    return replace(
+        judged,
+        cylinders=tuple(
+            replace(each, first_as_read=read[each.cylinder].first, final_as_read=read[each.cylinder].final)
+            if each.cylinder in read
+            else each
+            for each in judged.cylinders
+        ),
+        uncertainty_notes=(*judged.uncertainty_notes, *([note] if beyond else [])),
+        correction=done,
     )
 
 

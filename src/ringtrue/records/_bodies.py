@@ -201,13 +201,19 @@ def write_body(content: Content) -> str:
 
 
 def _said(content: Content) -> object:
-    """Leave out of a body what a pull without film never said: it is written as it was before there was any."""
-    if not isinstance(content, Pull | Corrected):
+    """Leave out of a body what was never said: it is written as it was before there was any of it."""
+    if not isinstance(content, Pull | Corrected | Gauge | Opened | HeaderChanged):
         return content
     said: dict[str, Any] = msgspec.to_builtins(content)
-    pull = said if isinstance(content, Pull) else said["pull"]
-    if pull is not None and pull["first_from_film"] is False:
-        del pull["first_from_film"]
+    if isinstance(content, Pull | Corrected):
+        pull = said if isinstance(content, Pull) else said["pull"]
+        if pull is not None and pull["first_from_film"] is False:
+            del pull["first_from_film"]
+        return said
+    gauge = said if isinstance(content, Gauge) else said["header"]["gauge"]
+    for name in ("calibration", "study"):
+        if gauge is not None and gauge[name] is None:
+            del gauge[name]
     return said
 
 
@@ -223,10 +229,14 @@ def beyond_first_edition(content: Content) -> bool:
     Returns
     -------
     bool
-        True for photographs, and for a first stroke that was read off a film.
+        True for photographs, for a first stroke that was read off a film, and for a gauge that was calibrated or
+        studied.
     """
     if isinstance(content, Corrected):
         content = content.row
+    gauge = content.header.gauge if isinstance(content, Opened | HeaderChanged) else content
+    if isinstance(gauge, Gauge):
+        return gauge.calibration is not None or gauge.study is not None
     return isinstance(content, OfPhotographs) or (isinstance(content, Pull) and content.first_from_film)
 
 

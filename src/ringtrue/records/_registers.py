@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Gauge
@@ -14,6 +15,10 @@ from ringtrue.records.facts import Event, GaugeRevision, Owner
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
+
+
+def _for_use(gauge: Gauge) -> Gauge:
+    return gauge if gauge.study is None else replace(gauge, study=replace(gauge.study, readings=()))
 
 
 class Registers(Kept):
@@ -41,13 +46,13 @@ class Registers(Kept):
         self._door.write(lambda c: _register.add_gauge(c, gauge, stamp, self.where))
 
     def gauges(self) -> tuple[Gauge, ...]:
-        """Return the gauges as they are described now, in the order of their names."""
+        """Return the gauges as they are described now, in the order of their names, as `gauge` does."""
         described = self._door.read(lambda c: _register.gauges_in(c, self.where))
-        return tuple(described[name][-1].gauge for name in sorted(described))
+        return tuple(_for_use(described[name][-1].gauge) for name in sorted(described))
 
     def gauge(self, name: str) -> Gauge:
         """
-        Return a gauge as it is described now.
+        Return a gauge as it is described now, for use at a test: without the single readings of its study.
 
         Parameters
         ----------
@@ -59,7 +64,7 @@ class Registers(Kept):
         Gauge
             The latest description.
         """
-        return self.gauge_history(name)[-1].gauge
+        return _for_use(self.gauge_history(name)[-1].gauge)
 
     def gauge_history(self, name: str) -> tuple[GaugeRevision, ...]:
         """

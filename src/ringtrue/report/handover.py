@@ -172,6 +172,8 @@ def _gauge(gauge: Gauge | None) -> list[Fact]:
             "repeatability",
             "" if gauge.repeatability is None else f"{percent(100 * gauge.repeatability, decimals=2)} of the reading",
         ),
+        ("study of it", "" if gauge.study is None else gauge.study.date),
+        ("calibrated", "" if gauge.calibration is None else f"{gauge.calibration.date}, due {gauge.calibration.due}"),
     )
     return [Fact(label, value) for label, value in known if value]
 

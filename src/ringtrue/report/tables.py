@@ -44,14 +44,18 @@ def finals(test: CompressionTest, kind: Kind, cylinder: str) -> tuple[Reading, .
     Returns
     -------
     tuple of Reading
-        Without the drift pull; empty when it was not read.
+        Without the drift pull; empty when it was not read, or where a calibration corrects it.
     """
-    series = test.series(kind)
+    series = None if _is_corrected(test) else test.series(kind)
     return tuple(pull.final for pull in series.of(cylinder) if pull.final) if series else ()
 
 
+def _is_corrected(test: CompressionTest) -> bool:
+    return test.gauge is not None and test.gauge.calibration is not None
+
+
 def _firsts(test: CompressionTest, kind: Kind, cylinder: str) -> tuple[Reading, ...]:
-    series = test.series(kind)
+    series = None if _is_corrected(test) else test.series(kind)
     return tuple(p.first for p in series.of(cylinder) if p.first and not p.first_spoiled) if series else ()
 
 
@@ -76,6 +80,7 @@ def cylinder_table(test: CompressionTest, series: SeriesJudgement, told: Told) -
     unit, gauge = told.unit.name, series.gauge_known
     columns = (
         Column("cylinder"),
+        *((_right(f"final as read [{unit}]"),) if series.correction else ()),
         _right(f"first [{unit}]"),
         _right(f"final [{unit}]"),
         *((_right(f"90 % interval [{unit}]"),) if gauge else ()),
@@ -88,6 +93,8 @@ def cylinder_table(test: CompressionTest, series: SeriesJudgement, told: Told) -
     notes = []
     if gauge:
         notes.append("90 % interval: where the final lies with 90 % probability, as far as the gauge is known.")
+    if series.correction is not None:
+        notes.append("First and final are corrected by the calibration of the gauge; all figures are made of them.")
     if any(each.pulls > 1 for each in series.cylinders):
         notes.append("A cylinder that was pulled more than once stands with the mean of its pulls.")
     if any(each.first_spoiled for each in series.cylinders):
@@ -101,6 +108,8 @@ def cylinder_table(test: CompressionTest, series: SeriesJudgement, told: Told) -
 def _cylinder_row(test: CompressionTest, series: SeriesJudgement, each: CylinderFigures, told: Told) -> Iterator[Cell]:
     name, kind = each.cylinder, series.kind
     yield Cell(name, strong=True)
+    if series.correction:
+        yield Cell("" if each.final_as_read is None else told.final_number(each.final_as_read))
     missing = SPOILED if each.first_spoiled else NOT_SEEN
     film = FROM_FILM if each.first_from_film else ""
     yield Cell(told.as_read(_firsts(test, kind, name), each.first) or missing, detail=film)
@@ -193,6 +202,8 @@ def running_table(series: Series, judged: SeriesJudgement, told: Told) -> Table:
     rows = [_pull_row(each, next(figures) if each.final else None, told, strokes=strokes) for each in series.pulls]
     rows += [_pull_row(each, None, told, strokes=strokes) for each in series.drift_pulls]
     note = "Mean and mean deviation are those of the cylinders so far."
+    if judged.correction is not None:
+        note = f"First and final as the gauge showed them; the rest is made of corrected figures. {note}"
     if any(pull.final is not None for pull in series.drift_pulls):
         note += " Pulled again at the end to show the day's drift: in no mean."
     return Table(f"Pulls in the order taken, {series.kind} series", columns, tuple(rows), note)

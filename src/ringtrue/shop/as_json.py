@@ -175,6 +175,18 @@ class _Judgement:
             },
             "disagreements": [list(pair) for pair in series.disagreements],
             "uncertainty": list(series.uncertainty_notes),
+            "correction": None
+            if (done := series.correction) is None
+            else {
+                "gauge": done.gauge,
+                "calibrated": done.date,
+                "due": done.due,
+                "standing": done.standing.value,
+                "form": done.form.name.lower(),
+                "least": done.least / self._unit.factor,
+                "most": done.most / self._unit.factor,
+                "beyond": list(done.beyond),
+            },
         }
 
     def _extreme(self, extreme: Extreme | None) -> Json | None:
@@ -195,6 +207,8 @@ class _Judgement:
             "pulls": row.pulls,
             "first_spoiled": row.first_spoiled,
             "first_from_film": row.first_from_film,
+            "first_as_read": self.pressure(row.first_as_read),
+            "final_as_read": self.pressure(row.final_as_read),
         }
 
     def _rule(self, rule: RuleOutcome) -> Json:

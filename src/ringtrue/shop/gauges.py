@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Gauge
+from ringtrue.errors import NotInBook
 from ringtrue.intake import parse_gauge
 
 if TYPE_CHECKING:
@@ -43,15 +45,41 @@ def add_gauge(
         The book cannot be used.
     """
     gauge = parse_gauge(fields)
+    try:
+        before = book.gauge_history(gauge.name)[-1].gauge
+    except NotInBook:
+        before = None
+    gauge, kept = _with_what_was_known(gauge, before)
     book.add_gauge(gauge, key=key or f"gauge-{secrets.token_hex(16)}", who=who, device=device)
-    return gauge, _missing(gauge)
+    return gauge, (*kept, *_missing(gauge))
+
+
+def _with_what_was_known(gauge: Gauge, before: Gauge | None) -> tuple[Gauge, tuple[str, ...]]:
+    """Carry calibration and study on to a new description, as far as it is still of the same dial."""
+    if before is None:
+        return gauge, ()
+    notes = []
+    if before.calibration is not None:
+        same = gauge.range is None or before.range is None or gauge.range.value == before.range.value
+        if same:
+            gauge = replace(gauge, calibration=before.calibration)
+            notes.append(f"it keeps its calibration of {before.calibration.date}")
+        else:
+            notes.append("its range is another, so the calibration of the old one counts no more")
+    if before.study is not None:
+        if gauge.repeatability is None:
+            gauge = replace(gauge, repeatability=before.repeatability, study=before.study)
+            notes.append(f"it keeps the repeatability of its study of {before.study.date}")
+        else:
+            notes.append("its repeatability is now the one that was typed, and no more that of its study")
+    return gauge, tuple(notes)
 
 
 def _missing(gauge: Gauge) -> tuple[str, ...]:
     notes = []
     if gauge.resolution is None:
         notes.append("its resolution is not known, so no interval holds it")
-    if not gauge.grade:
+    if not gauge.grade and gauge.calibration is None:
         notes.append("its accuracy grade is not known, so the level of the readings has no interval from it")
     if gauge.repeatability is None:
         notes.append("its repeatability is not known: 0.6 % of the reading is assumed")
@@ -81,7 +109,10 @@ def gauges_told(book: Book) -> list[dict[str, str]]:
             "check_valve": "" if gauge.check_valve is None else gauge.check_valve.value,
             "adapter_volume": _said(gauge.adapter_volume),
             "hose_volume": _said(gauge.hose_volume),
-            "repeatability": "" if gauge.repeatability is None else f"{100 * gauge.repeatability:g} %",
+            "repeatability": "" if gauge.repeatability is None else f"{100 * gauge.repeatability:.3g} %",
+            "calibrated": gauge.calibration.date if gauge.calibration else "",
+            "due": gauge.calibration.due if gauge.calibration else "",
+            "studied": gauge.study.date if gauge.study else "",
         }
         for gauge in book.gauges()
     ]

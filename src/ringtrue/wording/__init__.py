@@ -2,6 +2,13 @@
 
 from ringtrue.wording.bands import BandWords, ratio_words
 from ringtrue.wording.beside_sheet import beside_sheet
+from ringtrue.wording.calibrating import (
+    budget_rows,
+    calibration_sentences,
+    correction_sentences,
+    grade_sentences,
+    point_rows,
+)
 from ringtrue.wording.causes import answer_name, bank_cause_name, cause_label, cause_name, engine_cause_name
 from ringtrue.wording.cautions import Care, Caution, care, cautions, deferral
 from ringtrue.wording.checklists import (
@@ -99,6 +106,8 @@ __all__ = [
     "because_sentence",
     "beside_sheet",
     "beside_text",
+    "budget_rows",
+    "calibration_sentences",
     "capital",
     "care",
     "carried_text",
@@ -113,6 +122,7 @@ __all__ = [
     "check_name",
     "check_words",
     "contradiction_sentences",
+    "correction_sentences",
     "cost_sentence",
     "cylinders",
     "deferral",
@@ -127,6 +137,7 @@ __all__ = [
     "figure_and_limit",
     "figures_sentence",
     "gauge_sentence",
+    "grade_sentences",
     "heard_text",
     "how_sure",
     "how_to_measure",
@@ -152,6 +163,7 @@ __all__ = [
     "pattern_words",
     "percent",
     "place_sentence",
+    "point_rows",
     "practice_title",
     "preparation",
     "pressure",

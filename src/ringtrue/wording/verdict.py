@@ -16,6 +16,7 @@ from ringtrue.measure import (
 from ringtrue.measure.limits import OFF_IN_SCALES, OFF_THE_MEDIAN
 from ringtrue.sources import source
 from ringtrue.units import Unit
+from ringtrue.wording.calibrating import correction_sentences
 from ringtrue.wording.evidence import groups_sentence
 from ringtrue.wording.names import capital, cylinders, listed
 from ringtrue.wording.numbers import figure_and_limit, interval, percent, shortest
@@ -41,7 +42,8 @@ def summary(series: SeriesJudgement | None, unit: Unit) -> tuple[str, ...]:
     """
     if series is None:
         return ("No cylinder was pulled, so no cylinder is placed.",)
-    return tuple(_summary(series, unit))
+    corrected = () if series.correction is None else correction_sentences(series.correction, unit)
+    return (*_summary(series, unit), *corrected)
 
 
 def how_sure(series: SeriesJudgement, unit: Unit) -> tuple[str, ...]:

@@ -18,7 +18,12 @@ if TYPE_CHECKING:
     from ringtrue.web.service import Service
 
 FIELDS = (*(name for name, *_ in GAUGE), "check_valve")
-_LABELS = {name: label.lower() for name, label, *_ in GAUGE} | {"check_valve": "check valve"}
+_LABELS = {name: label.lower() for name, label, *_ in GAUGE} | {
+    "check_valve": "check valve",
+    "calibrated": "calibrated",
+    "due": "next calibration due",
+    "studied": "studied",
+}
 
 
 async def _page(service: Service, request: Request, form: Form, status: int = 200) -> Response:

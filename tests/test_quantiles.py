@@ -1,0 +1,34 @@
+"""Chi-squared, t, F and normal, against scipy."""
+
+from __future__ import annotations
+
+import pytest
+from scipy import stats
+
+from ringtrue.measure.quantiles import chi2_quantile, f_beyond, f_quantile, normal_quantile, t_quantile
+
+CHANCES = (0.005, 0.025, 0.05, 0.5, 0.9, 0.975, 0.999)
+
+
+# If this failed, intervals of a study, and the choice between line and points, would rest on another distribution.
+@pytest.mark.parametrize("chance", CHANCES)
+@pytest.mark.parametrize("freedom", [1, 2, 5, 18, 81])
+def test_chi_squared(chance: float, freedom: int) -> None:
+    assert chi2_quantile(chance, freedom) == pytest.approx(stats.chi2.ppf(chance, freedom), rel=1e-9)
+
+
+# If this failed, an interaction would be pooled that must not be, or the other way round.
+@pytest.mark.parametrize("above", [1, 2, 9])
+@pytest.mark.parametrize("below", [1, 18, 60])
+def test_f(above: int, below: int) -> None:
+    for chance in CHANCES:
+        assert f_quantile(chance, above, below) == pytest.approx(stats.f.ppf(chance, above, below), rel=1e-8)
+    for value in (0.0, 0.3, 1.0, 5.27, 40.0):
+        assert f_beyond(value, above, below) == pytest.approx(stats.f.sf(value, above, below), rel=1e-9, abs=1e-12)
+
+
+# If this failed, the smallest difference that repeats can show would be told too small or too large.
+def test_t_and_normal() -> None:
+    for freedom in (1, 4, 30):
+        assert t_quantile(0.975, freedom) == pytest.approx(stats.t.ppf(0.975, freedom), rel=1e-9)
+    assert normal_quantile(0.9) == pytest.approx(stats.norm.ppf(0.9), rel=1e-12)
