@@ -141,9 +141,9 @@ class SmallTable:
     typed: Typed
     faults: list[Fault] = field(default_factory=list)
     unknown: list[str] = field(default_factory=list)
-    _names: dict[str, str] = field(default_factory=dict)
-    _units: dict[str, Unit] = field(default_factory=dict)
-    _comma: bool = False
+    _names: dict[str, str] = field(init=False, default_factory=dict)
+    _units: dict[str, Unit] = field(init=False, default_factory=dict)
+    _comma: bool = field(init=False, default=False)
 
     def __post_init__(self) -> None:
         """Sort the header into columns."""

@@ -11,7 +11,7 @@ from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOu
 from ringtrue.physics import RESTRICTOR_COEFFICIENT
 from ringtrue.report.facts import CorrectionShown
 from ringtrue.report.model import Cell, Column, Table
-from ringtrue.report.told import FROM_FILM, NOT_SEEN, SPOILED, Told, sentence
+from ringtrue.report.told import FROM_FILM, NOT_SEEN, SPOILED, Told, is_corrected, sentence
 from ringtrue.report.views import Mark
 from ringtrue.units import Unit
 from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, value_text
@@ -46,16 +46,12 @@ def finals(test: CompressionTest, kind: Kind, cylinder: str) -> tuple[Reading, .
     tuple of Reading
         Without the drift pull; empty when it was not read, or where a calibration corrects it.
     """
-    series = None if _is_corrected(test) else test.series(kind)
+    series = None if is_corrected(test) else test.series(kind)
     return tuple(pull.final for pull in series.of(cylinder) if pull.final) if series else ()
 
 
-def _is_corrected(test: CompressionTest) -> bool:
-    return test.gauge is not None and test.gauge.calibration is not None
-
-
 def _firsts(test: CompressionTest, kind: Kind, cylinder: str) -> tuple[Reading, ...]:
-    series = None if _is_corrected(test) else test.series(kind)
+    series = None if is_corrected(test) else test.series(kind)
     return tuple(p.first for p in series.of(cylinder) if p.first and not p.first_spoiled) if series else ()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ringtrue.compression import Reading
+from ringtrue.compression import CompressionTest, Reading
 from ringtrue.measure import Interval
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 from ringtrue.wording.numbers import figure
@@ -60,6 +60,23 @@ def sentence(text: str) -> str:
     if not text:
         return ""
     return text[0].upper() + text[1:] + ("" if text[-1] in ".!?" else ".")
+
+
+def is_corrected(test: CompressionTest) -> bool:
+    """
+    Tell whether the figures of a test are not those that were written down.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        The test, as read.
+
+    Returns
+    -------
+    bool
+        True where the gauge was calibrated.
+    """
+    return test.gauge is not None and test.gauge.calibration is not None
 
 
 class Told(Shown):
