@@ -25,6 +25,17 @@ cylinder,kind,first [psi],final [psi],oil,supply [psi],held [psi],restrictor,dri
 3,wet,88,147,4 cc,,,,
 3,leakdown,,,,80,61,0.040 in,
 """
+STUDY = """\
+cylinder,read_by,final [psi]
+1,JA,150
+1,KM,152
+2,JA,148
+2,KM,149
+1,JA,151
+1,KM,152
+2,JA,148
+2,KM,150
+"""
 HALVES = "cylinder,final [psi]\n1,150\n2,149\n3,120\n4,119\n"
 # Names that people or engines give, and what the book tells of a test in words: not keys of the format.
 NAMES = re.compile(r"(shop|units|sheet|book)\.[a-z]+|(mean_|cylinder_)?deviation_(target|limit)")
@@ -46,6 +57,8 @@ COMMANDS = (
     "book verify",
     "gauge list",
     "gauge calibrate points.csv --only-show",
+    "gauge study study.csv",
+    "gauge study --plan --sheet launch-six.toml",
     "settings",
     "sheet check launch-six.toml",
     'gauge add face-2 --range "300 psi" --resolution "2 psi" --grade B --repeatability "1 %"',
@@ -78,6 +91,7 @@ def prepared(folder: Path) -> Workshop:
     (folder / "halves.csv").write_text(HALVES, "utf-8")
     shop.type('ringtrue gauge add face-1 --range "300 psi" --resolution "2 psi" --grade B')
     (folder / "points.csv").write_text(FILE, "utf-8")
+    (folder / "study.csv").write_text(STUDY, "utf-8")
     shop.type("ringtrue enter readings.csv --sheet launch-six.toml")
     return shop
 

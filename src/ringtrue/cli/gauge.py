@@ -8,9 +8,11 @@ from cyclopts import App, Parameter
 
 from ringtrue.cli import options
 from ringtrue.cli.gauge_calibrate import calibrate
+from ringtrue.cli.gauge_study import study
 
 app = App(name="gauge", help="The register of gauges.", help_format="plaintext")
 app.command(calibrate)
+app.command(study)
 
 
 @app.command

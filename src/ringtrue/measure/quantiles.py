@@ -1,4 +1,4 @@
-"""Chances and quantiles of chi-squared, Student's t, F and the normal distribution."""
+"""Chances and quantiles of chi-squared, F and the normal distribution."""
 
 from __future__ import annotations
 
@@ -127,30 +127,6 @@ def chi2_quantile(chance: float, freedom: int) -> float:
 
     x = _solved(below, chance)
     return freedom * x / (1 - x)
-
-
-def t_quantile(chance: float, freedom: int) -> float:
-    """
-    Return the Student's t below which a chance lies.
-
-    Parameters
-    ----------
-    chance : float
-        Above one half, below 1. [-]
-    freedom : int
-        Degrees of freedom.
-
-    Returns
-    -------
-    float
-        t. [-]
-
-    Examples
-    --------
-    >>> round(t_quantile(0.975, 10), 3)
-    2.228
-    """
-    return float(f_quantile(2 * chance - 1, 1, freedom) ** 0.5)
 
 
 def _beta(one: float, other: float, x: float) -> float:

@@ -70,6 +70,7 @@ from ringtrue.wording.odds import odds
 from ringtrue.wording.patterns import PatternWords, pattern_words
 from ringtrue.wording.rules import asked_text, asks, limit_text, rule_sentence, source_text, title, value_text
 from ringtrue.wording.shown import Shown
+from ringtrue.wording.studying import component_rows, share_text, study_sentences, variance_rows
 from ringtrue.wording.turning import TURNING_HEAD, no_order, turn_text, turning_line, turning_rows, turning_sentences
 from ringtrue.wording.verdict import (
     drift_asked,
@@ -121,6 +122,7 @@ __all__ = [
     "check_cautions",
     "check_name",
     "check_words",
+    "component_rows",
     "contradiction_sentences",
     "correction_sentences",
     "cost_sentence",
@@ -176,9 +178,11 @@ __all__ = [
     "rule_sentence",
     "running_sentence",
     "safety",
+    "share_text",
     "short_answer",
     "short_head",
     "source_text",
+    "study_sentences",
     "summary",
     "title",
     "trust_sentences",
@@ -188,6 +192,7 @@ __all__ = [
     "turning_rows",
     "turning_sentences",
     "value_text",
+    "variance_rows",
     "wet_test",
     "why_sentence",
     "without_sheet",
