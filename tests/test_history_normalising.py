@@ -15,11 +15,13 @@ from hypothesis import strategies as st
 from tests.pulled import Figures, gauge, pulled, pulls, si
 
 from ringtrue.compression import Band, Conditions, Gauge
-from ringtrue.history import Carried, Says, carry, change, is_same_gauge, not_said
+from ringtrue.history import Apart, Carried, Says, carry, change, is_same_gauge, not_said, surely_for
 from ringtrue.intake import parse_conditions, parse_sheet
 from ringtrue.physics import between_days
 
 END = 1.6448536269514722  # 90 %, two-sided: printed in every table of the normal distribution
+WIDE = 1.959963984540054  # 95 %, likewise
+NEAR = Apart(1.0, 0.0)
 ONE = Band(1.0, 1.0, 1.0)
 PSI = si(1.0, "psi")
 # Resolution 2 psi alone is 2 / sqrt 12 = 0.5774 psi; no grade, and a repeatability too small to count.
@@ -97,17 +99,17 @@ def test_nothing_to_carry() -> None:
 def test_beside_siblings_nothing_common_counts() -> None:
     then = carried([150, 152, 148, 150], Band(1.0, 0.9, 1.1), gauge(300, 2, "B", 0.006))
     now = carried([120, 121.6, 118.4, 120], Band(1.2, 0.8, 1.6), gauge(200, 2, "D", 0.006))
-    found = change(then, now)
+    found = change(then, now, NEAR)
     assert [each.ratio for each in found.cylinders] == pytest.approx([1.0] * 4)
     assert {each.says for each in found.cylinders} == {Says.NO_CHANGE}
 
 
 # If this failed, how sure a change is would not be what the readings leave open. By hand, two cylinders of 100 and a
-# resolution of 2: u = 0.57735 % each, four readings in the ratio, so 1.1547 %, times 1.645.
+# resolution of 2: u = 0.57735 % each, four readings in the ratio, so 1.1547 %, times 1.960, on a scale of logarithms.
 def test_the_interval_beside_siblings() -> None:
-    found = change(carried([100, 100]), carried([100, 100])).cylinders[0]
+    found = change(carried([100, 100]), carried([100, 100]), NEAR).cylinders[0]
     assert found.interval is not None
-    assert found.interval.high == pytest.approx(1 + END * 2 * 2 / math.sqrt(12) / 100)
+    assert found.interval.high == pytest.approx(math.exp(WIDE * 2 * 2 / math.sqrt(12) / 100))
     assert found.interval.low == pytest.approx(1 / found.interval.high)
 
 
@@ -123,23 +125,40 @@ def test_the_middle_of_three_is_surer_than_one() -> None:
 
 # If this failed, a ring job that helped, or a valve that burnt, would not be seen, or its siblings would be blamed.
 def test_one_cylinder_changed() -> None:
-    found = change(carried([150, 151, 149, 150]), carried([150, 151, 149, 130])).cylinders
+    found = change(carried([150, 151, 149, 150]), carried([150, 151, 149, 130]), NEAR).cylinders
     assert [each.says for each in found] == [*[Says.NO_CHANGE] * 3, Says.LOWER]
     assert found[3].ratio == pytest.approx(130 / 150)
-    assert change(carried([150, 151, 149, 130]), carried([150, 151, 149, 150])).cylinders[3].says is Says.HIGHER
+    assert change(carried([150, 151, 149, 130]), carried([150, 151, 149, 150]), NEAR).cylinders[3].says is Says.HIGHER
 
 
-# If this failed, the whole engine's change would lack a factor, or one factor would be the wrong way up. By hand:
-# 120 x 1.2 over 150 x 1.0; widths 1.3/1.2 up with 1.0/0.9, and 1.2/1.15 down with 1.05/1.0.
+# If this failed, the whole engine's change would lack what the days make, or it would be the wrong way up. By hand:
+# 120 over 150 times 1.2; the logarithm of what the days make has a standard deviation of 0.05, times 1.960.
 def test_the_whole_engine_by_hand() -> None:
-    then, now = carried([150], Band(1.0, 0.9, 1.05), None), carried([120], Band(1.2, 1.15, 1.3), None)
-    found = change(then, now)
+    found = change(carried([150], ONE, None), carried([120], ONE, None), Apart(1.2, 0.05))
     assert found.engine is not None
     assert found.engine.median == pytest.approx(0.96)
-    up, down = math.hypot(math.log(1.3 / 1.2), math.log(1 / 0.9)), math.hypot(math.log(1.2 / 1.15), math.log(1.05))
-    assert found.engine.high == pytest.approx(0.96 * math.exp(up))
-    assert found.engine.low == pytest.approx(0.96 * math.exp(-down))
+    assert found.engine.high == pytest.approx(0.96 * math.exp(WIDE * 0.05))
+    assert found.engine.low == pytest.approx(0.96 / math.exp(WIDE * 0.05))
     assert (found.says, found.gauges_known, found.same_gauge) == (Says.NO_CHANGE, False, None)
+
+
+# If this failed, an engine of many cylinders would be called worn by chance, or one that looks so would not be told of.
+# Sidak's correction, by hand: 1 - 0.95 ** (1 / 8) = 0.00639, at 2.49 standard deviations of a normal distribution, and
+# 5 % at 1.645. The six siblings that read 150 both times have a median that hardly moves: most of the spread is the
+# cylinder's own, 0.5774 % twice.
+def test_lower_and_looks_lower() -> None:
+    assert surely_for(8) == pytest.approx(0.0063912, rel=1e-4)
+    assert surely_for(1) == 0.025
+    then, own = carried([150.0] * 8), 2 / math.sqrt(12) / 150 * math.sqrt(2)
+    said = []
+    for steps in (1.0, 2.2, 3.5):
+        now = carried([*[150.0] * 7, 150.0 * math.exp(-steps * own)])
+        found = change(then, now, NEAR).cylinders[-1]
+        said.append(found.says)
+        assert found.chance is not None
+    assert said == [Says.NO_CHANGE, Says.LOOKS_LOWER, Says.LOWER]
+    rose = change(then, carried([*[150.0] * 7, 150.0 * math.exp(2.2 * own)]), NEAR).cylinders[-1]
+    assert rose.says is Says.LOOKS_HIGHER
 
 
 # If this failed, another gauge's error would be taken for wear, or be thought smaller for many cylinders; or one gauge
@@ -149,12 +168,12 @@ def test_the_shift_of_a_gauge() -> None:
     graded = replace(gauge(300, 2, "B", 1e-9), resolution=None)
     other = replace(graded, name="another")
     finals = [150.0] * 6
-    same = change(carried(finals, ONE, graded), carried(finals, ONE, graded)).engine
-    apart = change(carried(finals, ONE, graded), carried(finals, ONE, other)).engine
+    same = change(carried(finals, ONE, graded), carried(finals, ONE, graded), NEAR).engine
+    apart = change(carried(finals, ONE, graded), carried(finals, ONE, other), NEAR).engine
     assert same is not None
     assert apart is not None
     assert same.high == pytest.approx(1.0, abs=1e-6)
-    assert apart.high == pytest.approx(1 + END * math.sqrt(2) * 6 / math.sqrt(3) / 150, rel=1e-6)
+    assert apart.high == pytest.approx(math.exp(WIDE * math.sqrt(2) * 6 / math.sqrt(3) / 150), rel=1e-6)
 
 
 # If this failed, a gauge that was described better since would be another one, or two dials would be one.
@@ -167,7 +186,7 @@ def test_which_gauge_is_the_same() -> None:
 
 # If this failed, a cylinder that nobody read would be compared, or both medians would be over different cylinders.
 def test_only_what_was_read_both_times_counts() -> None:
-    found = change(carried([150, 150, 90, None]), carried([150, 150, None, 150]))
+    found = change(carried([150, 150, 90, None]), carried([150, 150, None, 150]), NEAR)
     assert found.in_common == ("1", "2")
     assert found.engine is not None
     assert found.engine.median == pytest.approx(1.0)
@@ -176,16 +195,16 @@ def test_only_what_was_read_both_times_counts() -> None:
 
 # If this failed, a dead cylinder or a lone one would stop the program, or be told something of.
 def test_what_cannot_be_compared() -> None:
-    died = change(carried([150, 150, 150]), carried([150, 150, 0])).cylinders[2]
+    died = change(carried([150, 150, 150]), carried([150, 150, 0]), NEAR).cylinders[2]
     assert (died.ratio, died.says) == (0.0, Says.LOWER)
-    rose = change(carried([150, 150, 0]), carried([150, 150, 150])).cylinders[2]
+    rose = change(carried([150, 150, 0]), carried([150, 150, 150]), NEAR).cylinders[2]
     assert (rose.ratio, rose.interval, rose.says) == (None, None, Says.CANNOT_TELL)
-    alone = change(carried([150]), carried([140])).cylinders[0]
+    alone = change(carried([150]), carried([140]), NEAR).cylinders[0]
     assert (alone.ratio, alone.says) == (None, Says.CANNOT_TELL)
-    dead = change(carried([0, 0, 0]), carried([0, 0, 0]))
+    dead = change(carried([0, 0, 0]), carried([0, 0, 0]), NEAR)
     assert (dead.engine, dead.says) == (None, Says.CANNOT_TELL)
     assert {each.ratio for each in dead.cylinders} == {None}
-    strangers = change(carried({"1": 150}), carried({"2": 150}))
+    strangers = change(carried({"1": 150}), carried({"2": 150}), NEAR)
     assert (strangers.in_common, strangers.engine) == ((), None)
 
 

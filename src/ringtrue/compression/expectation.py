@@ -15,7 +15,7 @@ class Band:
     median : float
         Half of what is possible lies below it.
     low, high : float
-        The 90 % interval: 5 % lies below, 5 % above.
+        The 90 % interval, 5 % below it and 5 % above, unless what holds the band says another.
     """
 
     median: float

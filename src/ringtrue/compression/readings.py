@@ -72,6 +72,11 @@ class Gauge:
     calibration: Calibration | None = None
     study: Study | None = None
 
+    @property
+    def face(self) -> tuple[str, float | None]:
+        """By what a gauge is known again: what else is known of it may have been added later."""
+        return self.name.casefold(), None if self.range is None else self.range.value
+
 
 @dataclass(frozen=True, slots=True)
 class Conditions:

@@ -61,8 +61,6 @@ _TOGETHER = {"intake_closing": ("quoted_lift", "lobe_shape")}
 
 _told: list[bool] = []
 """Filled once the person has been told that kernels are being compiled."""
-_OF_A_DAY = {"barometer", "inlet_air", "wall", "speed"}
-_OF_A_GAUGE = {"check_valve", "adapter_volume", "hose_volume", "opening_pressure"}
 
 Scores = NDArray[np.float64]
 
@@ -113,11 +111,11 @@ def expect(
     drawn = vectors(sheet, values_at(inputs, scores))
     shown = needle(drawn)
     finals = shown[:, min(max(strokes, 1), STROKES) - 1]
-    final = _band(finals)
+    final = band(finals)
     found = Expectation(
-        strokes=tuple(_band(shown[:, stroke]) for stroke in range(STROKES)),
+        strokes=tuple(band(shown[:, stroke]) for stroke in range(STROKES)),
         final=final,
-        first_over_final=_band(shown[:, 0] / finals),
+        first_over_final=band(shown[:, 0] / finals),
         inputs=(),
         changes=(),
         cylinders=tuple(_cylinders(sheet, drawn[:SIBLINGS], final)),
@@ -135,50 +133,6 @@ def expect(
         changes=tuple(_changes(sheet, inputs, scores[:PAIRS], finals[:PAIRS])),
         narrowing=_narrowing(sheet, inputs, scores, finals, shares),
     )
-
-
-def between_days(
-    sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, to_gauge: Gauge | None, to: Conditions
-) -> Band:
-    """
-    Work out the factor that carries a final from one day, height, starter and gauge to agreed ones.
-
-    Parameters
-    ----------
-    sheet : BuildSheet
-        The engine.
-    gauge, conditions : Gauge or None, Conditions
-        With what and when it was read.
-    to_gauge, to : Gauge or None, Conditions
-        What it is carried to, taken as exact; what is left out there stays as it was that day.
-
-    Returns
-    -------
-    Band
-        Final there over final here. [-]
-
-    Raises
-    ------
-    CannotExpect, InputRefused
-        As `expect`.
-
-    Notes
-    -----
-    What belongs to the engine and to the model is the same on both sides and cancels; what is not known of the day
-    stays uncertain.
-    """
-    check(sheet, gauge, conditions)
-    check(sheet, to_gauge, to)
-    here, there = inputs_of(sheet, gauge, conditions), inputs_of(sheet, to_gauge, to)
-    scores = hypercube(len(here), 2 * PAIRS)
-    before = values_at(here, scores)
-    agreed = values_at(there, np.zeros_like(scores))
-    after = {item.key: agreed[item.key] if _is_agreed(item, gauge, to_gauge) else before[item.key] for item in there}
-    return _band(needle(vectors(sheet, after))[:, -1] / needle(vectors(sheet, before))[:, -1])
-
-
-def _is_agreed(item: Input, gauge: Gauge | None, to_gauge: Gauge | None) -> bool:
-    return item.known and (item.key in _OF_A_DAY or (item.key in _OF_A_GAUGE and gauge != to_gauge))
 
 
 def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions, leak: float) -> Band:
@@ -215,7 +169,7 @@ def cranking_loss(sheet: BuildSheet, gauge: Gauge | None, conditions: Conditions
     tight[:, k.LEAK_RINGS] = 0.0
     leaking = tight.copy()
     leaking[:, k.LEAK_RINGS] = leak
-    return _band(needle(tight)[:, -1] - needle(leaking)[:, -1])
+    return band(needle(tight)[:, -1] - needle(leaking)[:, -1])
 
 
 def hypercube(inputs: int, draws: int, seed: int = _SEED) -> Scores:
@@ -286,7 +240,20 @@ def needle(drawn: NDArray[np.float64], *, loosely: bool = False) -> NDArray[np.f
     return np.maximum(found - drawn[:, k.AMBIENT : k.AMBIENT + 1], 1.0)
 
 
-def _band(figures: NDArray[np.float64]) -> Band:
+def band(figures: NDArray[np.float64]) -> Band:
+    """
+    Sum draws of a figure up.
+
+    Parameters
+    ----------
+    figures : ndarray, shape (n,)
+        The draws. [any unit]
+
+    Returns
+    -------
+    Band
+        Their median and 90 % interval.
+    """
     low, median, high = np.quantile(figures, [0.05, 0.5, 0.95])
     return Band(float(median), float(low), float(high))
 
@@ -367,7 +334,7 @@ def _changes(
         else:
             values[key] = values[key] + amount
             drawn = vectors(sheet, values)
-        yield ChangeEffect(key, amount, _band(needle(drawn)[:, -1] / before))
+        yield ChangeEffect(key, amount, band(needle(drawn)[:, -1] / before))
 
 
 def _is_measured(sheet: BuildSheet) -> bool:
@@ -402,7 +369,7 @@ def _cylinders(sheet: BuildSheet, drawn: NDArray[np.float64], final: Band) -> It
     more[:, k.CLEARANCE] *= _NUDGE
     exponent = float(np.mean(np.log(needle(more)[:, -1] / needle(drawn)[:, -1]))) / math.log(_NUDGE)
     for name in sheet.cylinders:
-        spread = _band(finals[name] / mean)
+        spread = band(finals[name] / mean)
         error = _CHAMBER_ERROR if name in sheet.measured else _BUILD_SCATTER * clearance[name]
         reach = END * abs(exponent) * error / clearance[name]
         low, high = (
@@ -444,7 +411,7 @@ def _narrowing(
             calmer[:, column] = 0.0
     figures = needle(vectors(sheet, values_at(tuple(better), calmer[: DRAWS // 2])))[:, -1]
     # Where measuring would also move the middle nobody knows yet: the present interval, drawn in as far as it goes.
-    found, now = _band(figures), _band(finals)
+    found, now = band(figures), band(finals)
     drawn_in = min(math.log(found.high / found.low) / math.log(now.high / now.low), 1.0)
     low, high = (now.median * (end / now.median) ** drawn_in for end in (now.low, now.high))
     return Narrowing(best, Band(now.median, low, high))

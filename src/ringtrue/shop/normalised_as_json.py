@@ -10,7 +10,8 @@ from ringtrue.units import from_si
 if TYPE_CHECKING:
     from ringtrue.compression import Band, Conditions, Gauge
     from ringtrue.history import Change
-    from ringtrue.shop.normalising import CarriedTest, Normalised
+    from ringtrue.shop.carried import CarriedTest
+    from ringtrue.shop.normalising import Normalised
     from ringtrue.units import Unit
 
 Json = dict[str, object]

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import CompressionTest, Conditions, Gauge, Kind
+from ringtrue.compression import Conditions, Gauge, Kind
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, InputRefused, RingtrueError
-from ringtrue.history import Carried, Change, carry, change, is_same_gauge
-from ringtrue.quantities import Measured
+from ringtrue.history import Change
+from ringtrue.shop.carried import STANDARD, CarriedTest, OneTest, carry_together
 from ringtrue.shop.expecting import option_of, together, typed_conditions
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
@@ -19,55 +18,8 @@ from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded
 
-STANDARD = Conditions(
-    altitude=Measured(0.0, "0", "m"),
-    inlet_air=Measured(293.15, "20", "C"),
-    cranking_speed=Measured(200 * math.pi / 30, "200", "rpm"),
-)
-"""What tests are carried to when nothing else is typed (a choice of this program: near a usual day at the sea)."""
-
-
-@dataclass(frozen=True, slots=True)
-class OneTest:
-    """
-    A test that is to be carried.
-
-    Parameters
-    ----------
-    label : str
-        How it is called: its id, or the name of its file.
-    test : CompressionTest
-        What was read.
-    sheet : BuildSheet
-        The engine as it was built that day.
-    sheet_text : str
-        That sheet, to the letter.
-    test_id : str
-        Its id in the book; empty for a file.
-    """
-
-    label: str
-    test: CompressionTest
-    sheet: BuildSheet
-    sheet_text: str
-    test_id: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class CarriedTest:
-    """
-    A test, and what became of it.
-
-    Parameters
-    ----------
-    of : OneTest
-        The test.
-    carried : Carried
-        Its finals, carried.
-    """
-
-    of: OneTest
-    carried: Carried
+_DRAWS = 160
+"""Draws behind the factors of the few tests that are named. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,16 +198,15 @@ def _no_sheet(label: str) -> InputRefused:
 
 def _normalise(tests: Sequence[OneTest], to: Conditions) -> Normalised:
     gauge = next((each.test.gauge for each in tests if each.test.gauge is not None), None)
-    carried = tuple(_carry(each, gauge, to) for each in tests)
-    changes = tuple(change(carried[0].carried, each.carried) for each in carried[1:])
-    return Normalised(to, gauge, carried, changes)
+    for each in tests:
+        _must_be_carried(each, to)
+    carried = carry_together(tests, gauge, to, draws=_DRAWS)
+    return Normalised(to, gauge, carried.tests, tuple(carried.change(0, at) for at in range(1, len(tests))))
 
 
-def _carry(one: OneTest, to_gauge: Gauge | None, to: Conditions) -> CarriedTest:
-    from ringtrue.physics import between_days
+def _must_be_carried(one: OneTest, to: Conditions) -> None:
     from ringtrue.physics.cylinders import check
 
-    gauge, day = one.test.gauge, one.test.conditions
     series = one.test.series(Kind.DRY)
     if series is None or all(pull.final is None for pull in series.pulls):
         raise InputRefused.of(
@@ -264,20 +215,11 @@ def _carry(one: OneTest, to_gauge: Gauge | None, to: Conditions) -> CarriedTest:
             "name a test with a dry series",
         )
     # What was agreed is looked at by itself, so that a fault in it is told of its option and not of the test's day.
-    try:
-        check(one.sheet, None, to)
-    except InputRefused as error:
-        raise _placed(error, one.label, agreed=True) from None
-    try:
-        # A gauge that has been described anew since is still the same one.
-        agreed = gauge if is_same_gauge(gauge, to_gauge) else to_gauge
-        factor = between_days(one.sheet, gauge, day, agreed, to)
-    except InputRefused as error:
-        raise _placed(error, one.label, agreed=False) from None
-    carried = carry(one.test, one.sheet.cylinders, factor)
-    if carried is None:  # pragma: no cover - a final was found above
-        raise AssertionError
-    return CarriedTest(one, carried)
+    for conditions, agreed in ((to, True), (one.test.conditions, False)):
+        try:
+            check(one.sheet, None if agreed else one.test.gauge, conditions)
+        except InputRefused as error:
+            raise _placed(error, one.label, agreed=agreed) from None
 
 
 def _placed(error: InputRefused, label: str, *, agreed: bool) -> RingtrueError:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ringtrue.compression import Band, Conditions, Gauge
-from ringtrue.history import Change, CylinderChange, Says, not_said
+from ringtrue.history import SELDOM, Change, CylinderChange, Says, not_said
 from ringtrue.units import Unit, from_si
 from ringtrue.wording.bands import band_words, ratio_words
 from ringtrue.wording.inputs import input_title
@@ -157,7 +157,7 @@ def _told(change: Change) -> Iterator[str]:
     if change.engine is None:
         yield "The whole engine: nothing to compare; no cylinder has a reading above zero both times."
     else:
-        times = f"{ratio_words(change.engine).whole} times what it was, 9 times in 10"
+        times = f"{ratio_words(change.engine).whole} times what it was, 19 times in 20"
         yield f"The whole engine: {times}: {_engine(change)}."
     judged = [each for each in change.cylinders if each.interval is not None]
     for each in judged:
@@ -166,12 +166,42 @@ def _told(change: Change) -> Iterator[str]:
                 f"Cylinder {each.cylinder} is {each.says} beside its siblings than it was: {beside_text(each)} times, "
                 "by more than these readings leave open."
             )
+    if looks := [each for each in judged if each.says in {Says.LOOKS_LOWER, Says.LOOKS_HIGHER}]:
+        yield from (f"Cylinder {each.cylinder} {each.says} than it was: {beside_text(each)} times." for each in looks)
+        yield false_alarm(len(judged))
     if alike := [each.cylinder for each in judged if each.says is Says.NO_CHANGE]:
         yield f"{capital(cylinders(alike))}, beside the siblings: {Says.NO_CHANGE}."
     if any(each.ratio is not None and each.interval is None for each in change.cylinders):
         yield "Cylinders beside their siblings: how sure the ratios are cannot be told, for a gauge is not known."
     if len(change.in_common) == _PAIR:
         yield "Of two cylinders nothing tells which one has changed."
+
+
+def false_alarm(compared: int) -> str:
+    """
+    Say how much is to be made of a cylinder that only looks changed.
+
+    Parameters
+    ----------
+    compared : int
+        How many cylinders were looked at.
+
+    Returns
+    -------
+    str
+        A sentence.
+
+    Examples
+    --------
+    >>> false_alarm(8)
+    'Of cylinders that have not changed 1 in 20 looks so; of 8 together one does 34 times in 100. Pull it again, with \
+repeats, before anything is made of it.'
+    """
+    together = 100 * (1 - (1 - SELDOM) ** compared)
+    return (
+        f"Of cylinders that have not changed 1 in {1 / SELDOM:.0f} looks so; of {compared} together one does "
+        f"{together:.0f} times in 100. Pull it again, with repeats, before anything is made of it."
+    )
 
 
 def _engine(change: Change) -> str:
@@ -205,11 +235,12 @@ def trust_sentences(change: Change, first: Conditions, later: Conditions, *, oil
 
 def _rests_on(change: Change, first: Conditions, later: Conditions, *, oil_agreed: bool) -> Iterator[str]:
     yield (
-        "Whole engine: the factors of both days are taken to be independent, and both are in the interval. Cylinders "
+        "Whole engine: what is not known of either day is in the interval; what belongs to the engine is the same on "
+        "both and drops out. Cylinders "
         "beside their siblings need no factor: day, height, starter and gauge are the same for all of them."
     )
     speeds = [str(day.cranking_speed) if day.cranking_speed else "not said" for day in (first, later)]
-    changed = any(each.says in {Says.LOWER, Says.HIGHER} for each in change.cylinders)
+    changed = any(each.says not in {Says.NO_CHANGE, Says.CANNOT_TELL} for each in change.cylinders)
     if changed and (speeds[0] != speeds[1] or first.cranking_speed is None):
         yield (
             "The starter does not quite drop out of a cylinder that leaks: at 30 rpm less, one with a leak-down of "

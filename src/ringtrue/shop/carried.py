@@ -1,0 +1,149 @@
+"""Tests of one engine, carried to agreed conditions together."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ringtrue.compression import CompressionTest, Conditions, Gauge
+from ringtrue.engine import BuildSheet
+from ringtrue.errors import InputRefused
+from ringtrue.history import Apart, Carried, Change, carry, change
+from ringtrue.quantities import Measured
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+
+STANDARD = Conditions(
+    altitude=Measured(0.0, "0", "m"),
+    inlet_air=Measured(293.15, "20", "C"),
+    cranking_speed=Measured(200 * math.pi / 30, "200", "rpm"),
+)
+"""What tests are carried to when nothing else is typed (a choice of this program: near a usual day at the sea)."""
+
+
+@dataclass(frozen=True, slots=True)
+class OneTest:
+    """
+    A test that is to be carried.
+
+    Parameters
+    ----------
+    label : str
+        How it is called: its id, or the name of its file.
+    test : CompressionTest
+        What was read.
+    sheet : BuildSheet
+        The engine as it was built that day.
+    sheet_text : str
+        That sheet, to the letter.
+    test_id : str
+        Its id in the book; empty for a file.
+    """
+
+    label: str
+    test: CompressionTest
+    sheet: BuildSheet
+    sheet_text: str
+    test_id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedTest:
+    """
+    A test, and what became of it.
+
+    Parameters
+    ----------
+    of : OneTest
+        The test.
+    carried : Carried
+        Its finals, carried.
+    """
+
+    of: OneTest
+    carried: Carried
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """
+    Tests of one engine, carried together, so that what their days share cancels between them.
+
+    Parameters
+    ----------
+    tests : tuple of CarriedTest
+        In the order in which they were named.
+    logs : ndarray, shape (draws, tests)
+        Natural logarithms of their factors, as `ringtrue.physics.log_factors` gives them. [-]
+    """
+
+    tests: tuple[CarriedTest, ...]
+    logs: Floats
+
+    def change(self, before: int, after: int) -> Change:
+        """
+        Compare two of the tests.
+
+        Parameters
+        ----------
+        before, after : int
+            Their places.
+
+        Returns
+        -------
+        Change
+            What became of the engine in between.
+        """
+        apart = self.logs[:, after] - self.logs[:, before]
+        between = Apart(math.exp(float(apart.mean())), float(apart.std(ddof=1)))
+        return change(self.tests[before].carried, self.tests[after].carried, between)
+
+
+def carry_together(
+    tests: Sequence[OneTest], to_gauge: Gauge | None, to: Conditions, *, draws: int | None = None
+) -> Together:
+    """
+    Carry tests of one engine to agreed conditions.
+
+    Parameters
+    ----------
+    tests : sequence of OneTest
+        Each with a dry final.
+    to_gauge, to : Gauge or None, Conditions
+        What they are carried to.
+    draws : int or None
+        Draws behind their factors; None for as many as do for a course of many tests.
+
+    Returns
+    -------
+    Together
+        In the same order.
+
+    Raises
+    ------
+    CannotExpect
+        The engine is a two-stroke, or a sheet lacks what it takes.
+    InputRefused
+        Sheet, gauge or conditions hold what cannot be, or a test has no dry final.
+    """
+    import numpy as np
+
+    from ringtrue.physics import Day, log_factors
+    from ringtrue.physics.days import DRAWS
+    from ringtrue.physics.expecting import band
+
+    days = [Day(each.sheet, each.test.gauge, each.test.conditions) for each in tests]
+    logs = log_factors(days, to_gauge, to, draws=draws or DRAWS)
+    carried = []
+    for each, column in zip(tests, logs.T, strict=True):
+        found = carry(each.test, each.sheet.cylinders, band(np.exp(column)))
+        if found is None:
+            raise InputRefused.of(each.label, "no dry final was read", "name a test with a dry series")
+        carried.append(CarriedTest(each, found))
+    return Together(tuple(carried), logs)
