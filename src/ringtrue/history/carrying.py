@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from ringtrue.compression import Band, CompressionTest, Conditions, Gauge, Kind
 from ringtrue.measure.figures import CylinderReadings, drift_of, fold
@@ -16,9 +18,13 @@ from ringtrue.measure.gauges import GaugeError, gauge_error
 from ringtrue.measure.statistics import median
 from ringtrue.measure.uncertainty import Final, Uncertainty, beside_siblings
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
 _END = 1.6448536269514722
 """Standard deviations from the middle to either end of a 90 % interval. [-]"""
-_DRAWS, _SEED = 2000, 20
+_DRAWS, _SEED = 1000, 20
 _PAIR = 2
 
 
@@ -203,8 +209,49 @@ def of_middle(figures: Iterable[Figure]) -> Figure:
     values, own = [each.value for each in row], [each.own for each in row]
     if len(row) <= _PAIR:
         return Figure(median(values), math.hypot(*own) / len(row))
-    drawn = np.random.default_rng(_SEED).standard_normal((_DRAWS, len(row))) * own + values
-    return Figure(median(values), float(np.std(np.median(drawn, axis=1))))
+    return Figure(median(values), float(np.std(np.median(_drawn(len(row)) * own + values, axis=1))))
+
+
+def middles_of_others(figures: Sequence[Figure]) -> tuple[Figure, ...]:
+    """
+    Return, for each of some figures, the median of all the others.
+
+    Parameters
+    ----------
+    figures : sequence of Figure
+        At least two, independent of one another.
+
+    Returns
+    -------
+    tuple of Figure
+        In the same order; each as `of_middle` would give it, from one set of draws.
+    """
+    import numpy as np
+
+    count = len(figures)
+    if count <= _PAIR + 1:
+        return tuple(of_middle(other for at, other in enumerate(figures) if at != own) for own in range(count))
+    values, own = np.array([each.value for each in figures]), np.array([each.own for each in figures])
+    # A cylinder's draws belong to its rank, so that the order in which they were pulled changes nothing.
+    order = np.lexsort((own, values))
+    noise = np.empty((_DRAWS, count))
+    noise[:, order] = _drawn(count)
+    drawn = np.vstack([values, noise * own + values])
+    by_rank = np.argsort(drawn, axis=1, kind="stable")
+    ranks, ranked = np.argsort(by_rank, axis=1), np.take_along_axis(drawn, by_rank, axis=1)
+    middle = np.zeros_like(drawn)
+    for place in {(count - 2) // 2, (count - 1) // 2}:
+        # Taking a figure out moves those above it down by one place.
+        middle += np.where(ranks > place, ranked[:, [place]], ranked[:, [place + 1]])
+    middle /= len({(count - 2) // 2, (count - 1) // 2})
+    return tuple(Figure(float(at[0]), float(np.std(at[1:]))) for at in middle.T)
+
+
+@lru_cache(maxsize=32)
+def _drawn(count: int) -> NDArray[np.float64]:
+    import numpy as np
+
+    return np.random.default_rng(_SEED).standard_normal((_DRAWS, count))
 
 
 def is_same_gauge(one: Gauge | None, other: Gauge | None) -> bool | None:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ringtrue.compression import Band
-from ringtrue.history.carrying import Carried, CarriedCylinder, Figure, is_same_gauge, of_middle
+from ringtrue.history.carrying import Carried, CarriedCylinder, Figure, is_same_gauge, middles_of_others, of_middle
 
 _WIDE = 1.959963984540054
 """Standard deviations from the middle to either end of a 95 % interval. [-]"""
@@ -206,11 +206,9 @@ def _around(ratio: float, spread: float) -> Band:
 
 def _beside_siblings(ratios: Mapping[str, Figure]) -> dict[str, Figure]:
     """Return the median of the others for each cylinder that has others."""
-    return {
-        name: of_middle(each for other, each in ratios.items() if other != name)
-        for name in ratios
-        if len(ratios) >= _PAIR
-    }
+    if len(ratios) < _PAIR:
+        return {}
+    return dict(zip(ratios, middles_of_others(tuple(ratios.values())), strict=True))
 
 
 def _beside(name: str, own: Figure | None, middle: Figure | None, surely: float, *, known: bool) -> CylinderChange:
