@@ -163,7 +163,9 @@ def change(before: Carried, after: Carried, apart: Apart) -> Change:
     same, known = is_same_gauge(before.gauge, after.gauge), before.error is not None and after.error is not None
     ratios = {name: found for name in both if (found := _now_over_then(then[name], now[name])) is not None}
     engine, spread = _engine(before, after, ratios, apart, same=same)
-    says = Says.CANNOT_TELL if engine is None else _says(_chance(engine.median, spread), engine.median, SELDOM / 2)
+    says = (
+        Says.CANNOT_TELL if engine is None else says_of(_chance(engine.median, spread), engine.median < 1, SELDOM / 2)
+    )
     siblings, surely = _beside_siblings(ratios), surely_for(len(ratios))
     cylinders = tuple(_beside(name, ratios.get(name), siblings.get(name), surely, known=known) for name in names)
     return Change(same, known, both, engine, says, cylinders)
@@ -220,10 +222,10 @@ def _beside(name: str, own: Figure | None, middle: Figure | None, surely: float,
     if ratio <= 0:
         high = _WIDE * own.own / middle.value
         chance = 0.5 * math.erfc(1 / math.sqrt(2) / max(own.own / middle.value, _ALMOST_NOTHING))
-        return CylinderChange(name, ratio, Band(0.0, 0.0, high), _says(chance, ratio, surely), chance)
+        return CylinderChange(name, ratio, Band(0.0, 0.0, high), says_of(chance, ratio < 1, surely), chance)
     spread = math.hypot(own.own / own.value, middle.own / middle.value)
     chance = _chance(ratio, spread)
-    return CylinderChange(name, ratio, _around(ratio, spread), _says(chance, ratio, surely), chance)
+    return CylinderChange(name, ratio, _around(ratio, spread), says_of(chance, ratio < 1, surely), chance)
 
 
 def _chance(ratio: float, spread: float) -> float:
@@ -254,9 +256,26 @@ def surely_for(compared: int) -> float:
     return min(together, SELDOM / 2)
 
 
-def _says(chance: float, ratio: float, surely: float) -> Says:
+def says_of(chance: float, down: bool, surely: float) -> Says:  # noqa: FBT001 - which way it went
+    """
+    Tell what a chance says.
+
+    Parameters
+    ----------
+    chance : float
+        How often what has not changed looks as far off on that side. [-]
+    down : bool
+        Which side that is.
+    surely : float
+        Under which chance it does not only look so. [-]
+
+    Returns
+    -------
+    Says
+        What is said.
+    """
     if chance >= SELDOM:
         return Says.NO_CHANGE
     if chance >= surely:
-        return Says.LOOKS_LOWER if ratio < 1 else Says.LOOKS_HIGHER
-    return Says.LOWER if ratio < 1 else Says.HIGHER
+        return Says.LOOKS_LOWER if down else Says.LOOKS_HIGHER
+    return Says.LOWER if down else Says.HIGHER
