@@ -16,6 +16,7 @@ def event(
     *,
     at: Annotated[str, Parameter(help='Distance or running time since the build, for example "700 mile".')] = "",
     date: Annotated[str, Parameter(help="Year-month-day.")] = "",
+    new_baseline: bool = False,
     by: options.Person = "",
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -29,6 +30,8 @@ def event(
         Its reference, or its name.
     text
         What was done.
+    new_baseline
+        The work made another engine of it: the next test is what later ones are compared with.
     """
     from ringtrue.cli import show
     from ringtrue.shop.keeping import add_event
@@ -37,6 +40,16 @@ def event(
     place = workplace(book)
     with place.open_book() as opened:
         made = add_event(
-            opened, engine, text, at=at, date=date, who=this_person(place.settings, by), device=this_device()
+            opened,
+            engine,
+            text,
+            at=at,
+            date=date,
+            new_baseline=new_baseline,
+            who=this_person(place.settings, by),
+            device=this_device(),
         )
-    show.done(f"In the log of {engine}: {made}.", {"engine": engine, "event": made}, json=json)
+    told = f"In the log of {engine}: {made}."
+    if new_baseline:
+        told += " The next test of it is its new baseline."
+    show.done(told, {"engine": engine, "event": made, "new_baseline": new_baseline}, json=json)

@@ -8,9 +8,8 @@ from ringtrue.cli import options
 
 if TYPE_CHECKING:
     from ringtrue.history import Change
-    from ringtrue.shop.carried import CarriedTest
     from ringtrue.shop.judging import FileAndWords
-    from ringtrue.shop.normalising import Normalised
+    from ringtrue.shop.normalising import CarriedTest, Normalised
     from ringtrue.shop.workplace import Workplace
 
 

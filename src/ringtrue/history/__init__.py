@@ -2,18 +2,32 @@
 
 from ringtrue.history.carrying import Carried, CarriedCylinder, carry, is_same_gauge, not_said
 from ringtrue.history.changing import SELDOM, Apart, Change, CylinderChange, Says, change, surely_for
+from ringtrue.history.forecast import Forecast, Outlook, outlook
+from ringtrue.history.seeing import FOUND, Sight, sight
+from ringtrue.history.trend import Axis, Lines, Rate, Trend, trend
 
 __all__ = [
+    "FOUND",
     "SELDOM",
     "Apart",
+    "Axis",
     "Carried",
     "CarriedCylinder",
     "Change",
     "CylinderChange",
+    "Forecast",
+    "Lines",
+    "Outlook",
+    "Rate",
     "Says",
+    "Sight",
+    "Trend",
     "carry",
     "change",
     "is_same_gauge",
     "not_said",
+    "outlook",
+    "sight",
     "surely_for",
+    "trend",
 ]

@@ -91,6 +91,7 @@ class Happened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     text: str
     at: Measured | None
     date: str
+    new_baseline: bool = False
 
 
 class Photographed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -202,6 +203,11 @@ def write_body(content: Content) -> str:
 
 def _said(content: Content) -> object:
     """Leave out of a body what was never said: it is written as it was before there was any of it."""
+    if isinstance(content, Happened):
+        happened: dict[str, Any] = msgspec.to_builtins(content)
+        if not content.new_baseline:
+            del happened["new_baseline"]
+        return happened
     if not isinstance(content, Pull | Corrected | Gauge | Opened | HeaderChanged):
         return content
     said: dict[str, Any] = msgspec.to_builtins(content)
@@ -229,11 +235,13 @@ def beyond_first_edition(content: Content) -> bool:
     Returns
     -------
     bool
-        True for photographs, for a first stroke that was read off a film, and for a gauge that was calibrated or
-        studied.
+        True for photographs, for a first stroke that was read off a film, for a gauge that was calibrated or studied,
+        and for work that made a new baseline.
     """
     if isinstance(content, Corrected):
         content = content.row
+    if isinstance(content, Happened):
+        return content.new_baseline
     gauge = content.header.gauge if isinstance(content, Opened | HeaderChanged) else content
     if isinstance(gauge, Gauge):
         return gauge.calibration is not None or gauge.study is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import msgspec
 from sqlalchemy import Connection, delete, func, insert, select
 
 from ringtrue.compression import Gauge
@@ -144,7 +145,7 @@ def add_event(connection: Connection, event: Happened, stamp: Stamp, where: str,
             raise
         key = event.engine
         file_engine(connection, key, "")
-    enter(connection, _chain.EVENTS, Happened(key, event.text, event.at, event.date), stamp, where)
+    enter(connection, _chain.EVENTS, msgspec.structs.replace(event, engine=key), stamp, where)
 
 
 def file_sheet(connection: Connection, engine: tuple[str, str], text: str, stamp: Stamp, where: str) -> int:

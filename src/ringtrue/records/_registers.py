@@ -93,6 +93,7 @@ class Registers(Kept):
         at: Measured | None = None,
         date: str = "",
         new_engine: bool = False,
+        new_baseline: bool = False,
     ) -> None:
         """
         Write a line in an engine's log.
@@ -111,8 +112,10 @@ class Registers(Kept):
             ISO date; empty when not said.
         new_engine : bool
             The book may not know the engine yet, and is to know it from here on.
+        new_baseline : bool
+            The work made another engine of it: the next test is what later ones are compared with.
         """
-        stamp, event = Stamp(key, who, device), Happened(engine, text, at, date)
+        stamp, event = Stamp(key, who, device), Happened(engine, text, at, date, new_baseline)
         self._door.write(lambda c: _register.add_event(c, event, stamp, self.where, new_engine=new_engine))
 
     def events(self, engine: str) -> tuple[Event, ...]:

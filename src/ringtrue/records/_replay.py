@@ -236,8 +236,13 @@ def replay_events(chain: Chain) -> list[Event]:
     for entry, content in zip(chain.entries, chain.contents, strict=True):
         if not isinstance(content, Happened):
             raise ChainBroken(entry.seq, f"a {entry.kind} entry does not belong here")
-        found.append(Event(content.engine, content.text, content.at, content.date, entry.who, entry.at))
+        found.append(_event(entry, content))
     return found
+
+
+def _event(entry: Entry, content: Happened) -> Event:
+    said = (content.engine, content.text, content.at, content.date)
+    return Event(*said, entry.who, entry.at, content.new_baseline)
 
 
 def differences(before: object, after: object) -> tuple[Change, ...]:

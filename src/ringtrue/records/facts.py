@@ -392,6 +392,8 @@ class Event:
         ISO date; empty when not said.
     who, recorded_at : str
         Who wrote it, and the book's clock, UTC.
+    new_baseline : bool
+        It made another engine of it: the next test is what later ones are compared with.
     """
 
     engine: str
@@ -400,6 +402,7 @@ class Event:
     date: str
     who: str
     recorded_at: str
+    new_baseline: bool = False
 
 
 @dataclass(frozen=True, slots=True)

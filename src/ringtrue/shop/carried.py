@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import CompressionTest, Conditions, Gauge
+from ringtrue.compression import Band, CompressionTest, Conditions, Gauge
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused
 from ringtrue.history import Apart, Carried, Change, carry, change
@@ -54,36 +54,19 @@ class OneTest:
 
 
 @dataclass(frozen=True, slots=True)
-class CarriedTest:
-    """
-    A test, and what became of it.
-
-    Parameters
-    ----------
-    of : OneTest
-        The test.
-    carried : Carried
-        Its finals, carried.
-    """
-
-    of: OneTest
-    carried: Carried
-
-
-@dataclass(frozen=True, slots=True)
 class Together:
     """
     Tests of one engine, carried together, so that what their days share cancels between them.
 
     Parameters
     ----------
-    tests : tuple of CarriedTest
+    tests : tuple of Carried
         In the order in which they were named.
     logs : ndarray, shape (draws, tests)
         Natural logarithms of their factors, as `ringtrue.physics.log_factors` gives them. [-]
     """
 
-    tests: tuple[CarriedTest, ...]
+    tests: tuple[Carried, ...]
     logs: Floats
 
     def change(self, before: int, after: int) -> Change:
@@ -102,7 +85,7 @@ class Together:
         """
         apart = self.logs[:, after] - self.logs[:, before]
         between = Apart(math.exp(float(apart.mean())), float(apart.std(ddof=1)))
-        return change(self.tests[before].carried, self.tests[after].carried, between)
+        return change(self.tests[before], self.tests[after], between)
 
 
 def carry_together(
@@ -145,5 +128,35 @@ def carry_together(
         found = carry(each.test, each.sheet.cylinders, band(np.exp(column)))
         if found is None:
             raise InputRefused.of(each.label, "no dry final was read", "name a test with a dry series")
-        carried.append(CarriedTest(each, found))
+        carried.append(found)
     return Together(tuple(carried), logs)
+
+
+def as_read(tests: Sequence[tuple[CompressionTest, Sequence[str]]]) -> Together:
+    """
+    Lay tests beside one another without carrying them: cylinders beside their siblings can still be compared.
+
+    Parameters
+    ----------
+    tests : sequence of (CompressionTest, sequence of str)
+        Each with a dry final; and the cylinders of its engine.
+
+    Returns
+    -------
+    Together
+        In the same order, every factor one. What is said of the whole engine is not to be told.
+
+    Raises
+    ------
+    InputRefused
+        A test has no dry final.
+    """
+    import numpy as np
+
+    carried = []
+    for test, cylinders in tests:
+        found = carry(test, cylinders, Band(1.0, 1.0, 1.0))
+        if found is None:
+            raise InputRefused.of("", "no dry final was read", "name a test with a dry series")
+        carried.append(found)
+    return Together(tuple(carried), np.zeros((2, len(carried))))

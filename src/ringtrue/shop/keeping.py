@@ -230,7 +230,9 @@ def _figure(before: Reading | None, text: str, test: CompressionTest) -> Reading
     return reading_typed(text, find_unit(name, Dimension.PRESSURE) if name else None)
 
 
-def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: str, device: str) -> str:
+def add_event(  # noqa: PLR0913 - two of them say who, on what
+    book: Book, engine: str, text: str, *, at: str, date: str, who: str, device: str, new_baseline: bool = False
+) -> str:
     """
     Write a line into an engine's log.
 
@@ -248,6 +250,8 @@ def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: st
         ISO date; empty when not said.
     who, device : str
         Who writes it, and on which machine.
+    new_baseline : bool
+        The work made another engine of it: the next test is what later ones are compared with.
 
     Returns
     -------
@@ -267,7 +271,16 @@ def add_event(book: Book, engine: str, text: str, *, at: str, date: str, who: st
     except ValueError:
         example = "type year, month, day, for example --date 2026-05-14"
         raise InputRefused.of(f"--date {date}", "this is a day", example) from None
-    book.add_event(engine, text.strip(), at=run, date=day, key=f"event-{secrets.token_hex(16)}", who=who, device=device)
+    book.add_event(
+        engine,
+        text.strip(),
+        at=run,
+        date=day,
+        new_baseline=new_baseline,
+        key=f"event-{secrets.token_hex(16)}",
+        who=who,
+        device=device,
+    )
     return f"{text.strip()}{f', at {run}' if run else ''}"
 
 

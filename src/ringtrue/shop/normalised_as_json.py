@@ -10,8 +10,7 @@ from ringtrue.units import from_si
 if TYPE_CHECKING:
     from ringtrue.compression import Band, Conditions, Gauge
     from ringtrue.history import Change
-    from ringtrue.shop.carried import CarriedTest
-    from ringtrue.shop.normalising import Normalised
+    from ringtrue.shop.normalising import CarriedTest, Normalised
     from ringtrue.units import Unit
 
 Json = dict[str, object]

@@ -9,14 +9,32 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Conditions, Gauge, Kind
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, InputRefused, RingtrueError
-from ringtrue.history import Change
-from ringtrue.shop.carried import STANDARD, CarriedTest, OneTest, carry_together
+from ringtrue.history import Carried, Change
+from ringtrue.shop.carried import STANDARD, OneTest, carry_together
 from ringtrue.shop.expecting import option_of, together, typed_conditions
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded
+
+
+@dataclass(frozen=True, slots=True)
+class CarriedTest:
+    """
+    A test, and what became of it.
+
+    Parameters
+    ----------
+    of : OneTest
+        The test.
+    carried : Carried
+        Its finals, carried.
+    """
+
+    of: OneTest
+    carried: Carried
+
 
 _DRAWS = 160
 """Draws behind the factors of the few tests that are named. [-]"""
@@ -200,8 +218,9 @@ def _normalise(tests: Sequence[OneTest], to: Conditions) -> Normalised:
     gauge = next((each.test.gauge for each in tests if each.test.gauge is not None), None)
     for each in tests:
         _must_be_carried(each, to)
-    carried = carry_together(tests, gauge, to, draws=_DRAWS)
-    return Normalised(to, gauge, carried.tests, tuple(carried.change(0, at) for at in range(1, len(tests))))
+    found = carry_together(tests, gauge, to, draws=_DRAWS)
+    carried = tuple(CarriedTest(*each) for each in zip(tests, found.tests, strict=True))
+    return Normalised(to, gauge, carried, tuple(found.change(0, at) for at in range(1, len(tests))))
 
 
 def _must_be_carried(one: OneTest, to: Conditions) -> None:
