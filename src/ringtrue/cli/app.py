@@ -15,6 +15,7 @@ from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
 from ringtrue.cli.photograph import on_sheet, photograph
 from ringtrue.cli.serve import serve
+from ringtrue.cli.trend import trend
 
 app = App(
     name="ringtrue",
@@ -36,6 +37,7 @@ app.command(explain)
 app.command(enter)
 app.command(leakdown)
 app.command(normalise)
+app.command(trend)
 app.command(report.report)
 book.app.command(photograph)
 book.app.command(on_sheet)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from ringtrue.units import Unit
 
 _DAY = 86400.0
+_TYPED = {Axis.DISTANCE: "distance", Axis.RUNNING_TIME: "time", Axis.DATE: "date"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,10 +217,12 @@ def places(tests: Sequence[OnCourse], wanted: Axis | None) -> Placed | None:
             noun = {"date": "a date"}.get(wanted.value, wanted.value)
             missing = [each.label for each in tests if _where(each, wanted) is None]
             raise InputRefused.of(
-                f"--by {wanted.value}", f"{', '.join(missing)} has no {noun}", "leave it out, or put the test right"
+                f"--along {_TYPED[wanted]}",
+                f"{', '.join(missing)} has no {noun}",
+                "leave it out, or put the test right",
             )
         if back := next(iter(_backwards(tests, found.at)), None):
-            raise InputRefused.of(f"--by {wanted.value}", *backwards_told(*back, wanted))
+            raise InputRefused.of(f"--along {_TYPED[wanted]}", *backwards_told(*back, wanted))
         return found
     for axis in Axis:
         found = _along(tests, axis)

@@ -58,12 +58,12 @@ def _test(each: CarriedTest, to: Conditions, unit: Unit) -> Json:
         "factor": _band(carried.factor),
         "assumed": list(not_said(test.conditions, to)),
         "gauge_known": carried.error is not None,
-        "middle": {"read": from_si(carried.middle_read, unit), "carried": _level(carried.middle, unit)},
+        "middle": {"read": from_si(carried.middle_read, unit), "carried": levels(carried.middle, unit)},
         "cylinders": [
             {
                 "cylinder": row.cylinder,
                 "read": None if row.read is None else from_si(row.read, unit),
-                "carried": None if row.carried is None else _level(row.carried, unit),
+                "carried": None if row.carried is None else levels(row.carried, unit),
             }
             for row in carried.cylinders
         ],
@@ -78,19 +78,52 @@ def _change(change: Change, first: CarriedTest, later: CarriedTest) -> Json:
         "gauges_known": change.gauges_known,
         "engine": None if change.engine is None else _band(change.engine),
         "says": change.says.value,
-        "cylinders": [
-            {
-                "cylinder": row.cylinder,
-                "ratio": row.ratio,
-                "interval": None if row.interval is None else {"low": row.interval.low, "high": row.interval.high},
-                "says": row.says.value,
-            }
-            for row in change.cylinders
-        ],
+        "cylinders": cylinder_changes(change),
     }
 
 
-def _level(band: Band, unit: Unit) -> Json:
+def cylinder_changes(change: Change) -> list[Json]:
+    """
+    Tell what became of each cylinder beside its siblings.
+
+    Parameters
+    ----------
+    change : Change
+        Two tests.
+
+    Returns
+    -------
+    list of dict
+        A dict a cylinder.
+    """
+    return [
+        {
+            "cylinder": row.cylinder,
+            "ratio": row.ratio,
+            "interval": None if row.interval is None else {"low": row.interval.low, "high": row.interval.high},
+            "says": row.says.value,
+            "chance": row.chance,
+        }
+        for row in change.cylinders
+    ]
+
+
+def levels(band: Band, unit: Unit) -> Json:
+    """
+    Tell a pressure that is not known exactly.
+
+    Parameters
+    ----------
+    band : Band
+        [Pa gauge]
+    unit : Unit
+        In which it is told.
+
+    Returns
+    -------
+    dict
+        Of median, low and high.
+    """
     return {key: from_si(getattr(band, key), unit) for key in ("median", "low", "high")}
 
 
