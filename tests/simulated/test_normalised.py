@@ -89,10 +89,10 @@ def at_most(part: float, count: int) -> float:
     return part if count >= 2000 else float(binom.ppf(0.999, count, part)) / count
 
 
-# If this failed, the 95 % interval of a change would hold the truth more or less often than it says: 93 to 97 % of 2,000
-# engines (--soak; of fewer, with what chance makes of them), whole and cylinder by cylinder. Engines of three to twelve
-# cylinders, a level 20 % down to 5 % up on the day, wear of the whole engine of up to 6 %. Another gauge is a shift that
-# is told wider than it is: its rectangular shape has no tails, and a normal interval over it holds a little more.
+# If this failed, the 95 % interval of a change would hold the truth more or less often than it says: 93 to 97 % of
+# 2,000 engines (--soak; of fewer, with what chance makes of them), whole and cylinder by cylinder. Engines of three to
+# twelve cylinders, a level 20 % down to 5 % up on the day, wear of the whole engine of up to 6 %. Another gauge is a
+# shift that is told wider than it is: its rectangular shape has no tails, and a normal interval over it holds more.
 @pytest.mark.parametrize(
     ("shop", "most"),
     [(Shop(), 0.97), (Shop(resolution=1, scatter=0.006, repeats=1), 0.97), (Shop(same_gauge=False), 0.975)],

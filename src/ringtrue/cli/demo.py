@@ -28,12 +28,24 @@ MADE = (
     "may.html",
     "june.pdf",
     "june.html",
+    "autumn.pdf",
+    "trend.svg",
     "conversation.txt",
     "index.html",
 )
 """What the demonstration leaves besides its story; made anew, it takes away these and nothing else."""
 
-STORY = ("launch-six.toml", "may.toml", "june.toml", "june.csv", "answers.txt")
+STORY = (
+    "launch-six.toml",
+    "may.toml",
+    "answers.txt",
+    "june.toml",
+    "june.csv",
+    "spring.toml",
+    "spring.csv",
+    "autumn.toml",
+    "autumn.csv",
+)
 
 
 class _Both(io.TextIOBase):
@@ -100,7 +112,7 @@ def _inside(place: Path) -> Iterator[None]:
         os.environ.update(before)
 
 
-def _tell(place: Path) -> tuple[str, str]:
+def _tell(place: Path) -> tuple[str, ...]:
     parts: list[tuple[str, str, str]] = []
 
     def step(why: str, command: str, answers: str = "") -> None:
@@ -139,18 +151,28 @@ def _tell(place: Path) -> tuple[str, str]:
     step("It is judged against the same sheet.", f"judge {second}")
     step("Both tests, carried to one day and laid over one another.", f"normalise {first} {second}")
     step(
-        "The work is written into the engine's log.",
-        'event 0417 "new rings in cylinder 5" --at "26 h" --date 2026-05-22',
+        "The work is written into the engine's log; what comes after it is held against the test of June.",
+        'event 0417 "new rings in cylinder 5" --at "26 h" --date 2025-05-22 --new-baseline',
     )
     step("The owner gets this sheet.", f"report {second} -o june.pdf")
     step("The same as a page.", f"report {second} -o june.html")
+    step("A second season. In spring the engine is pulled again, three times each cylinder.", _SPRING)
+    step("The oil was changed in summer.", 'event 0417 "oil change" --at "140 h" --date 2026-07-18')
+    step("Another gauge goes into the register.", _OTHER_GAUGE)
+    step("In autumn the engine is pulled with that one.", _AUTUMN)
+    third = _latest()
+    step(
+        "The engine over time: cylinder 2 loses beside its siblings, and the other gauge does not hide it.",
+        "trend 0417 -o trend.svg",
+    )
+    step("The sheet of autumn.", f"report {third} -o autumn.pdf")
     step("Nobody changed anything unseen.", "book verify")
     step("A copy of the book, read back and checked.", "book backup book-backup.db")
     (place / "conversation.txt").write_text(
         "\n\n".join(f"# {why}\n$ ringtrue {command}\n{said}" for why, command, said in parts), "utf-8"
     )
-    (place / "index.html").write_text(_page(parts, first, second), "utf-8")
-    return first, second
+    (place / "index.html").write_text(_page(parts, first, second, third), "utf-8")
+    return first, second, third
 
 
 _GAUGE = (
@@ -158,6 +180,12 @@ _GAUGE = (
     '--adapter-volume "2 cc" --hose-volume "20 cc"'
 )
 _LEAK = 'leakdown --supply "80 psi" --held "56 psi" --restrictor "0.040 in" --cylinder 5 --heard crankcase'
+_OTHER_GAUGE = (
+    'gauge add face-2 --range "200 psi" --resolution "1 psi" --grade 1.6 --check-valve "plug end" '
+    '--adapter-volume "2 cc" --hose-volume "20 cc"'
+)
+_SPRING = "enter spring.csv --sheet launch-six.toml --test spring.toml --gauge face-1"
+_AUTUMN = "enter autumn.csv --sheet launch-six.toml --test autumn.toml --gauge face-2"
 _ENTER = "enter june.csv --sheet launch-six.toml --test june.toml --gauge face-1"
 
 
@@ -188,11 +216,16 @@ def _latest() -> str:
         return book.tests()[-1].test_id
 
 
-def _page(parts: list[tuple[str, str, str]], first: str, second: str) -> str:
+def _page(parts: list[tuple[str, str, str]], first: str, second: str, third: str) -> str:
     template = resources.files("ringtrue.cli").joinpath("story", "index.html").read_text("utf-8")
     steps = "\n".join(
         f"<section><h3>{html.escape(why)}</h3><p><code>ringtrue {html.escape(command)}</code></p>"
         f"<details><summary>What it said</summary><pre>{html.escape(said)}</pre></details></section>"
         for why, command, said in parts
     )
-    return template.replace("@FIRST@", first).replace("@SECOND@", second).replace("@STEPS@", steps)
+    return (
+        template.replace("@FIRST@", first)
+        .replace("@SECOND@", second)
+        .replace("@THIRD@", third)
+        .replace("@STEPS@", steps)
+    )

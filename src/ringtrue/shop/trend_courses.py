@@ -151,7 +151,7 @@ def siblings_course(found: Followed) -> Course | None:
 
 def write_trend(found: Followed, path: Path) -> None:
     """
-    Draw the cylinders beside their siblings, or the level of the engine where there is nothing to lay beside one another.
+    Draw the cylinders beside their siblings, or the level of the engine where it has no siblings to show.
 
     Parameters
     ----------
@@ -224,9 +224,10 @@ def _occasions(found: Followed) -> Iterator[Occasion]:
         if across.counts is Counts.DATE:
             if event.date:
                 yield Occasion(_day(event.date), label)
-        elif across.counts is Counts.NUMBER and placed is not None and placed.unit is not None:
-            if event.at is not None and axis_of(event.at) is placed.axis:
-                yield Occasion(from_si(event.at.value, placed.unit), label)
+        elif placed is None or placed.unit is None or across.counts is Counts.WHOLE:
+            continue
+        elif event.at is not None and axis_of(event.at) is placed.axis:
+            yield Occasion(from_si(event.at.value, placed.unit), label)
 
 
 def _minimum(found: Followed) -> Iterator[Limit]:

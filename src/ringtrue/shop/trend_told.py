@@ -72,8 +72,8 @@ def _about(found: Followed) -> Iterator[str]:
     yield f"Baseline: {baseline.label}, {found.baseline_why}."
     if found.not_carried:
         yield (
-            f"Finals are as they were read, not carried to one day: {found.not_carried}. What became of the engine as a "
-            "whole cannot be told; cylinders beside their siblings can."
+            f"Finals are as they were read, not carried to one day: {found.not_carried}. What became of the engine as "
+            "a whole cannot be told; cylinders beside their siblings can."
         )
     else:
         yield wording.carried_to(found.to, found.to_gauge)

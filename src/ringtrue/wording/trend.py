@@ -286,7 +286,8 @@ def _forecast(each: Forecast, axis: Axis, unit: Unit | None, pressures: Unit, un
         None if at is None else place_text(at, axis, unit) for at in (each.low, each.median, each.high)
     )
     if median is None:
-        return f"{rule}: {_share(each.probability)} that it is not met any more by {until}, and hardly before {low}{whose}."
+        share = f"{100 * each.probability:.0f} times in 100"
+        return f"{rule}: not met any more by {until} {share}, and hardly before {low}{whose}."
     return (
         f"{rule}: not met any more from about {median} on ({low} to {high or f'beyond {until}'}, 9 times in 10){whose}."
     )
@@ -341,11 +342,13 @@ each, and 2.7 % with 3.'
     if not sights:
         return ()
     parts = [
-        f"{100 * each.looks:.1f} % {'on ' if place == 0 else ''}with {each.pulls}{' pull of each' if place == 0 else ''}"
+        f"{100 * each.looks:.1f} % on with {each.pulls} pull of each"
+        if place == 0
+        else f"{100 * each.looks:.1f} % with {each.pulls}"
         for place, each in enumerate(sights)
     ]
     together = 100 * (1 - (1 - SELDOM) ** cylinder_count)
-    surely = ", ".join(f"{100 * each.lower:.1f} %" for each in sights)
+    surely = listed([f"{100 * each.lower:.1f} %" for each in sights])
     found = f"With gauge {gauge} a loss in one cylinder beside its siblings is found {10 * FOUND:.0f} times in 10 from "
     seldom = f"{1 / SELDOM:.0f}"
     alarms = f"False alarms: 1 sound cylinder in {seldom} looks lower, so that {together:.0f} sound engines in 100 "

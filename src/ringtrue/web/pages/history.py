@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from ringtrue.records import EngineInBook, Event
     from ringtrue.web.service import Service
 
-FIELDS = ("text", "at", "date")
+FIELDS = ("text", "at", "date", "new_baseline")
 MOST_COMPARED = 12
 """So many tests are carried at once. [-]"""
 
@@ -132,6 +132,7 @@ async def send(service: Service, request: Request) -> Response:
             form.text("text"),
             at=run,
             date=read_date(form.text("date")),
+            new_baseline=form.text("new_baseline") == "yes",
             key=stamped.key,
             who=stamped.who,
             device=stamped.device,

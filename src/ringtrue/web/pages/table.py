@@ -17,6 +17,7 @@ from ringtrue.web.pages import (
     plan,
     settings,
     sheets,
+    trend,
 )
 
 ROUTES = (
@@ -32,6 +33,7 @@ ROUTES = (
     *film.ROUTES,
     *corrections.ROUTES,
     *history.ROUTES,
+    *trend.ROUTES,
     *handover.ROUTES,
     *settings.ROUTES,
 )

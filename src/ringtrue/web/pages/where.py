@@ -115,6 +115,7 @@ def engine_frame(engine: EngineInBook, title: str) -> Frame:
         Way(engine_path(engine.key, "sheet"), "Build sheet", Who.ENTERS),
         Way(engine_path(engine.key, "expect"), "What it should show"),
         Way(engine_path(engine.key, "history"), "History"),
+        Way(engine_path(engine.key, "trend"), "Over time"),
         FIRST,
     )
     if not title:
