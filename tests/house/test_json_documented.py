@@ -53,6 +53,7 @@ COMMANDS = (
     "leakdown --order --sheet launch-six.toml",
     "expect launch-six.toml --gauge face-1",
     "normalise readings.csv --sheet launch-six.toml --gauge face-1",
+    "trend 0417",
     "book list",
     "book verify",
     "gauge list",

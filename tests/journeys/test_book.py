@@ -50,7 +50,7 @@ def test_listing(types: Types) -> None:
         ("0417", "Launch six", 1, False),
         ("Mower", "", 1, True),
     ]
-    assert rows[0] | {"test": test, "date": "2026-06-20"} == rows[0]
+    assert rows[0] | {"test": test, "date": "2025-06-20"} == rows[0]
     for engine, count in (("0417", 2), ("'Launch six'", 2), ("Mower", 1)):
         assert len(told(types, f"book list {engine}")) == count
     assert types("book list 9999").code == 2
@@ -64,7 +64,7 @@ def test_showing(types: Types, tmp_path: Path) -> None:
     shown = " ".join(types(f"book show {test}").out.split())
     for words in ("first 95 psi, final 150 psi", "dry drift", "oil 4 cc", "supply 80 psi, held 50 psi", "crankcase"):
         assert words in shown
-    for words in ("0417 (Launch six)", "2026-05-14", "J. Alder", "25 h", "195 rpm", "12.6 V", "Head of the chain"):
+    for words in ("0417 (Launch six)", "2025-05-14", "J. Alder", "25 h", "195 rpm", "12.6 V", "Head of the chain"):
         assert words in shown
     found = told(types, f"book show {test}")
     assert [row["kind"] for row in found["readings"]] == ["dry"] * 4 + ["wet", "leakdown"]

@@ -22,10 +22,10 @@ def leads_somewhere(folder: Path) -> None:
 
 
 def shows_the_story(types: Types, folder: Path) -> None:
-    """Check that a cylinder is weak in May and put right in June, with oil, drift, a correction and a missed first."""
+    """Check the story: a weak cylinder in May, right in June, oil, drift, a correction; a loss in the next season."""
     tests = json.loads(types("book list --json --book shown/book.db").out)
-    assert [(row["engine"], row["finished"]) for row in tests] == [("0417", True)] * 2
-    may, june = (row["test"] for row in tests)
+    assert [(row["engine"], row["finished"]) for row in tests] == [("0417", True)] * 4
+    may, june, _, autumn = (row["test"] for row in tests)
     found = json.loads(types(f"judge {may} --json --book shown/book.db").out)
     assert {row["cylinder"]: row["place"] for row in found["cylinders"] if row["place"] != "in line"} == {"5": "low"}
     assert set(found["series"]) == {"dry", "wet", "leakdown"}
@@ -35,6 +35,10 @@ def shows_the_story(types: Types, folder: Path) -> None:
     found = json.loads(types(f"judge {june} --json --book shown/book.db").out)
     assert {row["place"] for row in found["cylinders"]} == {"in line"}
     assert found["rules"][0]["outcome"] == "met"
+    course = json.loads(types("trend 0417 --json --book shown/book.db").out)
+    assert (course["baseline"], course["tests"][-1]["test"]) == (june, autumn)
+    changes = course["tests"][-1]["since_baseline"]["cylinders"]
+    assert [row["cylinder"] for row in changes if row["says"] != "no change that these readings could show"] == ["2"]
     for name, test in (("may", may), ("june", june)):
         text = "".join(page.extract_text() for page in pypdf.PdfReader(folder / f"{name}.pdf").pages)
         assert test in text
@@ -90,7 +94,7 @@ def test_an_empty_folder_and_the_same_again(types: Types, tmp_path: Path) -> Non
     for _ in range(2):
         assert types("demo 'größer und leer'").code == 0
         leads_somewhere(folder)
-        assert len(json.loads(types("book list --json --book 'größer und leer/book.db'").out)) == 2
+        assert len(json.loads(types("book list --json --book 'größer und leer/book.db'").out)) == 4
         (folder / "may.pdf").unlink()
 
 
@@ -102,7 +106,7 @@ def test_made_anew_it_takes_away_its_own_and_nothing_else(types: Types, tmp_path
     (shown / "my notes.txt").write_text("years of work", "utf-8")
     assert types("demo shown").code == 0
     assert (shown / "my notes.txt").read_text("utf-8") == "years of work"
-    assert len(json.loads(types("book list --json --book shown/book.db").out)) == 2
+    assert len(json.loads(types("book list --json --book shown/book.db").out)) == 4
     assert types("demo ''").code == 2
 
 

@@ -255,7 +255,7 @@ def test_a_test_of_its_own(types: Types) -> None:
     assert "keeps the sheet and the day" in said.err
     shown = types(f"book show {test} --json").out
     assert [row["cylinder"] for row in json.loads(shown)["readings"]] == ["1", "5"]
-    assert json.loads(shown)["header"]["date"] == "2026-06-20"
+    assert json.loads(shown)["header"]["date"] == "2025-06-20"
 
 
 # ------------------------------------------------------------------------------------------------ mistyped

@@ -39,7 +39,7 @@ def test_a_whole_test(types: Types) -> None:
     assert "[ ] Plugs gapped, and torqued by the service data." in said.out
     test = told(types)
     assert test["finished"] is True
-    assert test["header"] | {"date": "2026-05-14", "by": "J. Alder", "oil": "78 C"} == test["header"]
+    assert test["header"] | {"date": "2025-05-14", "by": "J. Alder", "oil": "78 C"} == test["header"]
     rows = test["readings"]
     assert [(row["cylinder"], row["kind"], row["first"], row["final"], row["drift"]) for row in rows] == [
         ("1", "dry", "96 psi", "150 psi", False),

@@ -171,7 +171,7 @@ def test_any_name_of_an_engine_has_an_address(tmp_path: Path, name: str) -> None
 def test_the_pdf_has_a_name_to_find_it_by(shop: Filled) -> None:
     answer = shop.shop.device(Who.LOOKS_ON).get(f"/tests/{shop.june}/sheet.pdf?paper=Letter")
     assert answer.body.startswith(b"%PDF-")
-    assert answer.header("content-disposition") == f'inline; filename="launch-six-2026-06-20-{shop.june}.pdf"'
+    assert answer.header("content-disposition") == f'inline; filename="launch-six-2025-06-20-{shop.june}.pdf"'
 
 
 # Paper that no printer has would be asked for.

@@ -157,22 +157,23 @@ def _tell(place: Path) -> tuple[str, ...]:
     step("The owner gets this sheet.", f"report {second} -o june.pdf")
     step("The same as a page.", f"report {second} -o june.html")
     step("A second season. In spring the engine is pulled again, three times each cylinder.", _SPRING)
+    third = _latest()
     step("The oil was changed in summer.", 'event 0417 "oil change" --at "140 h" --date 2026-07-18')
     step("Another gauge goes into the register.", _OTHER_GAUGE)
     step("In autumn the engine is pulled with that one.", _AUTUMN)
-    third = _latest()
+    fourth = _latest()
     step(
         "The engine over time: cylinder 2 loses beside its siblings, and the other gauge does not hide it.",
         "trend 0417 -o trend.svg",
     )
-    step("The sheet of autumn.", f"report {third} -o autumn.pdf")
+    step("The sheet of autumn.", f"report {fourth} -o autumn.pdf")
     step("Nobody changed anything unseen.", "book verify")
     step("A copy of the book, read back and checked.", "book backup book-backup.db")
     (place / "conversation.txt").write_text(
         "\n\n".join(f"# {why}\n$ ringtrue {command}\n{said}" for why, command, said in parts), "utf-8"
     )
-    (place / "index.html").write_text(_page(parts, first, second, third), "utf-8")
-    return first, second, third
+    (place / "index.html").write_text(_page(parts, first, second, fourth), "utf-8")
+    return first, second, third, fourth
 
 
 _GAUGE = (
@@ -216,7 +217,7 @@ def _latest() -> str:
         return book.tests()[-1].test_id
 
 
-def _page(parts: list[tuple[str, str, str]], first: str, second: str, third: str) -> str:
+def _page(parts: list[tuple[str, str, str]], first: str, second: str, last: str) -> str:
     template = resources.files("ringtrue.cli").joinpath("story", "index.html").read_text("utf-8")
     steps = "\n".join(
         f"<section><h3>{html.escape(why)}</h3><p><code>ringtrue {html.escape(command)}</code></p>"
@@ -224,8 +225,5 @@ def _page(parts: list[tuple[str, str, str]], first: str, second: str, third: str
         for why, command, said in parts
     )
     return (
-        template.replace("@FIRST@", first)
-        .replace("@SECOND@", second)
-        .replace("@THIRD@", third)
-        .replace("@STEPS@", steps)
+        template.replace("@FIRST@", first).replace("@SECOND@", second).replace("@LAST@", last).replace("@STEPS@", steps)
     )

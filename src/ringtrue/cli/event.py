@@ -16,7 +16,7 @@ def event(
     *,
     at: Annotated[str, Parameter(help='Distance or running time since the build, for example "700 mile".')] = "",
     date: Annotated[str, Parameter(help="Year-month-day.")] = "",
-    new_baseline: bool = False,
+    new_baseline: Annotated[bool, Parameter(negative=())] = False,
     by: options.Person = "",
     json: options.AsJson = False,
     book: options.BookPlace = None,

@@ -48,11 +48,14 @@ def sight(
 
     Parameters
     ----------
-    now, then : GaugeError and GaugeError or None
-        How the gauge errs now, and how the one of the baseline did; None where it will be a baseline itself, read with
-        the same.
-    pulls, pulls_then : int
-        Pulls of every cylinder, now and at the baseline.
+    now : GaugeError
+        How the gauge errs.
+    pulls : int
+        Pulls of every cylinder.
+    then : GaugeError or None
+        How the gauge of the baseline did; None where it was the same.
+    pulls_then : int
+        Pulls of every cylinder at the baseline.
     pressure : float
         About what the finals will be. [Pa gauge]
     cylinders : int

@@ -87,7 +87,7 @@ def level_course(found: Followed) -> Course:
             tuple(rows),
         ),
         limits=tuple(_minimum(found)),
-        occasions=tuple(_occasions(found)),
+        occasions=tuple(_occasions(found, across)),
     )
 
 
@@ -105,10 +105,10 @@ def siblings_course(found: Followed) -> Course | None:
     Course or None
         Change in per cent, test by test; None with one test, or of one cylinder.
     """
-    across = _across(found)
+    across = _since_baseline(found)
     names = [each.cylinder for each in found.latest.cylinders] if found.latest else []
     points = {
-        name: [Spot(across.at[found.baseline], 0.0)]
+        name: [Spot(across.at[0], 0.0)]
         for name in names
         if any(_of(change, name).ratio is not None for change in found.changes.values())
     }
@@ -117,7 +117,7 @@ def siblings_course(found: Followed) -> Course | None:
     edges = []
     for place, change in sorted(found.changes.items()):
         for name, spots in points.items():
-            spots.extend(_spot(across.at[place], found.course[place].label, _of(change, name)))
+            spots.extend(_spot(across.at[place - found.baseline], found.course[place].label, _of(change, name)))
         widths = sorted(
             (
                 100 * (1 - each.interval.low / each.interval.median),
@@ -128,9 +128,9 @@ def siblings_course(found: Followed) -> Course | None:
         )
         if widths:
             low, high = widths[len(widths) // 2]
-            edges.append((across.at[place], -low, high))
+            edges.append((across.at[place - found.baseline], -low, high))
     if edges:
-        edges.insert(0, (across.at[found.baseline], *edges[0][1:]))
+        edges.insert(0, (across.at[0], *edges[0][1:]))
     lines = tuple(Line(f"cylinder {name}", tuple(spots)) for name, spots in points.items())
     return Course(
         title="Each cylinder beside its siblings, change since the baseline",
@@ -145,7 +145,7 @@ def siblings_course(found: Followed) -> Course | None:
         ),
         bands=(Band("what the gauge leaves open, 19 times in 20", tuple(edges)),) if edges else (),
         limits=(Limit(0.0, "no change", INK),),
-        occasions=tuple(_occasions(found)),
+        occasions=tuple(each for each in _occasions(found, across) if each.x >= across.at[0]),
     )
 
 
@@ -196,14 +196,22 @@ def _cell(change: CylinderChange) -> str:
     return f"{wording.change_percent(change)}{said}"
 
 
-def _across(found: Followed) -> Across:
-    """Lay all tests along the axis of the course, or one after the other where there is none."""
+def _since_baseline(found: Followed) -> Across:
+    """Lay the tests from the baseline on along the axis of the course."""
     placed = found.placed
-    if placed is not None and found.baseline == 0:
-        if placed.axis is Axis.DATE or placed.unit is None:
-            return Across(Along("date", Counts.DATE), tuple(at / _DAY - _EPOCH for at in placed.at))
-        title = f"run since the build [{placed.unit.name}]"
-        return Across(Along(title), tuple(from_si(at, placed.unit) for at in placed.at))
+    if placed is None:
+        across = _across(found)
+        return Across(across.axis, across.at[found.baseline :])
+    if placed.axis is Axis.DATE or placed.unit is None:
+        return Across(Along("date", Counts.DATE), tuple(at / _DAY - _EPOCH for at in placed.at))
+    title = f"run since the build [{placed.unit.name}]"
+    return Across(Along(title), tuple(from_si(at, placed.unit) for at in placed.at))
+
+
+def _across(found: Followed) -> Across:
+    """Lay all tests along one axis, or one after the other where there is none."""
+    if found.baseline == 0 and found.placed is not None:
+        return _since_baseline(found)
     dates = [each.date for each in found.course]
     if all(dates) and len(set(dates)) == len(dates):
         return Across(Along("date", Counts.DATE), tuple(_day(date) for date in dates))
@@ -216,9 +224,9 @@ def _day(date: str) -> float:
     return float(dt.date.fromisoformat(date).toordinal() - _EPOCH)
 
 
-def _occasions(found: Followed) -> Iterator[Occasion]:
-    """Place what was done on the axis, where that can be told."""
-    across, placed = _across(found).axis, found.placed
+def _occasions(found: Followed, on: Across) -> Iterator[Occasion]:
+    """Place what was done on an axis, where that can be told."""
+    across, placed = on.axis, found.placed
     for event in found.events:
         label = event.text if len(event.text) <= _LONGEST_LABEL else f"{event.text[: _LONGEST_LABEL - 1]}…"
         if across.counts is Counts.DATE:
