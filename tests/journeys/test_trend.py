@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +30,7 @@ minimum = "100 psi"
 Json = dict[str, Any]
 
 
-def taken(types: Types, folder: Path, name: str, day: str, finals: list[float], repeats: int = 3) -> str:
+def taken(types: Types, folder: Path, name: str, day: str, finals: Sequence[float], repeats: int = 3) -> str:
     """Enter a test of the engine, and return its id."""
     rows = [f"{n + 1},{repeat + 1},{final:g}" for n, final in enumerate(finals) for repeat in range(repeats)]
     (folder / f"{name}.csv").write_text("\n".join(["cylinder,repeat,final [psi]", *rows]), "utf-8")
