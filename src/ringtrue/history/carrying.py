@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Band, CompressionTest, Conditions, Gauge, Kind
+from ringtrue.measure.correcting import corrected
 from ringtrue.measure.figures import CylinderReadings, drift_of, fold
 from ringtrue.measure.gauges import GaugeError, gauge_error
 from ringtrue.measure.statistics import median
@@ -124,20 +125,22 @@ def carry(test: CompressionTest, cylinders: Sequence[str], factor: Band) -> Carr
 
     Notes
     -----
-    The half widths of factor and reading are combined in quadrature, on a scale of logarithms, because both act as
-    ratios. The reading's own interval has the gauge's shift in it. Where the gauge is not known, only the factor's
-    interval is told. The factor is one for the whole engine: a cylinder that leaks is carried by it as well, which is
-    right for height, air and oil within 1 %, but not for the starter (see `change`).
+    Readings are corrected by the calibration of the gauge where there is one. The half widths of factor and reading
+    are combined in quadrature, on a scale of logarithms, because both act as ratios. The reading's own interval has
+    the gauge's shift in it. Where the gauge is not known, only the factor's interval is told. The factor is one for
+    the whole engine: a cylinder that leaks is carried by it as well, which is right for height, air and oil within
+    1 %, but not for the starter (see `change`).
 
     References
     ----------
     .. [1] JCGM 100:2008, 5.1.2 (from memory).
     """
+    test = corrected(test)
     series = test.series(Kind.DRY)
     if series is None:
         return None
     read = fold(series, cylinders)
-    error, drift = gauge_error(test.gauge), drift_of(series)
+    error, drift = gauge_error(test.gauge, test.date), drift_of(series)
     fraction = drift.fraction if drift else 0.0
     finals = [Final(each.final, len(each.finals)) for each in read if each.final is not None]
     if not finals:

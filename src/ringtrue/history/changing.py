@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from ringtrue.compression import Band
+from ringtrue.compression import Band, Gauge
 from ringtrue.history.carrying import Carried, CarriedCylinder, Figure, is_same_gauge, middles_of_others, of_middle
 
 _WIDE = 1.959963984540054
@@ -162,13 +162,31 @@ def change(before: Carried, after: Carried, apart: Apart) -> Change:
     both = tuple(name for name in names if _was_read(then.get(name)) and _was_read(now.get(name)))
     same, known = is_same_gauge(before.gauge, after.gauge), before.error is not None and after.error is not None
     ratios = {name: found for name in both if (found := _now_over_then(then[name], now[name])) is not None}
-    engine, spread = _engine(before, after, ratios, apart, same=same)
+    alike = same and corrected_alike(before.gauge, after.gauge)
+    engine, spread = _engine(before, after, ratios, apart, same=alike)
     says = (
         Says.CANNOT_TELL if engine is None else says_of(_chance(engine.median, spread), engine.median < 1, SELDOM / 2)
     )
     siblings, surely = _beside_siblings(ratios), surely_for(len(ratios))
     cylinders = tuple(_beside(name, ratios.get(name), siblings.get(name), surely, known=known) for name in names)
     return Change(same, known, both, engine, says, cylinders)
+
+
+def corrected_alike(one: Gauge | None, other: Gauge | None) -> bool:
+    """
+    Tell whether two tests share one correction, so that what it leaves open is the same in both.
+
+    Parameters
+    ----------
+    one, other : Gauge or None
+        As they were described at each test.
+
+    Returns
+    -------
+    bool
+        Also where one was not said.
+    """
+    return one is None or other is None or one.calibration == other.calibration
 
 
 def _was_read(cylinder: CarriedCylinder | None) -> bool:

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import Band
-from ringtrue.history.carrying import Carried, Figure, middles_of_others, of_middle
-from ringtrue.history.changing import SELDOM, Says, says_of, surely_for
+from ringtrue.compression import Band, Gauge
+from ringtrue.history.carrying import Carried, Figure, is_same_gauge, middles_of_others, of_middle
+from ringtrue.history.changing import SELDOM, Says, corrected_alike, says_of, surely_for
 
 if TYPE_CHECKING:
     import numpy as np
@@ -215,15 +215,24 @@ def shared_covariance(tests: Sequence[Carried], logs: Floats) -> Floats:
     import numpy as np
 
     found = np.atleast_2d(np.cov(logs, rowvar=False))
-    for face in {test.gauge.face for test in tests if test.gauge is not None}:
+    for gauge in [test.gauge for at, test in enumerate(tests) if not any(_alike(test, each) for each in tests[:at])]:
         share = [
             test.error.tolerance(test.middle_read) / math.sqrt(3) / test.middle_read
-            if test.gauge is not None and test.gauge.face == face and test.error is not None and test.middle_read > 0
+            if _reads_like(gauge, test.gauge) and test.error is not None and test.middle_read > 0
             else 0.0
             for test in tests
         ]
         found = found + np.outer(share, share)
     return found
+
+
+def _alike(one: Carried, other: Carried) -> bool:
+    return _reads_like(one.gauge, other.gauge)
+
+
+def _reads_like(one: Gauge | None, other: Gauge | None) -> bool:
+    """Tell whether one shift, left by one correction, is in both."""
+    return is_same_gauge(one, other) is True and corrected_alike(one, other)
 
 
 def _with(shared: Floats, own: Sequence[float]) -> Floats:

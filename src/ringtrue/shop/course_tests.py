@@ -33,7 +33,7 @@ class OnCourse:
     recorded : Recorded
         As the book has it.
     test : CompressionTest
-        Its readings, the gauge's correction in them.
+        Its readings, as the gauge showed them.
     sheet : BuildSheet or None
         The engine as it was built that day, else as its latest sheet tells; None where there is none.
     sheet_text : str

@@ -77,6 +77,9 @@ def _about(found: Followed) -> Iterator[str]:
         )
     else:
         yield wording.carried_to(found.to, found.to_gauge)
+    calibrated = [each.test.gauge for each in found.course if each.test.gauge and each.test.gauge.calibration]
+    for name in dict.fromkeys(gauge.name for gauge in calibrated):
+        yield f"Readings of gauge {name} are corrected by its calibration; the book has them as they were read."
     for each in found.left_out:
         yield f"Left out: test {each.test_id}{f' of {each.date}' if each.date else ''}; {each.why}."
 
