@@ -23,6 +23,18 @@ FILE = "\n".join(
     ]
 )
 
+STUDY = """\
+cylinder,read_by,final [psi]
+1,JA,150
+1,KM,152
+2,JA,148
+2,KM,149
+1,JA,151
+1,KM,152
+2,JA,148
+2,KM,150
+"""
+
 
 def psi(value: float) -> Reading:
     """Return a pressure as it is read in psi."""

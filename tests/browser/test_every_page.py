@@ -12,11 +12,14 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from tests.browser.conftest import PC, PHONE
+from tests.calibrated import STUDY, calibration
 from tests.records.making import WHO, leakdown
 from tests.served import EIGHT, SIX, Served, key
 
 from ringtrue.compression import Gauge
+from ringtrue.intake import Typed
 from ringtrue.quantities import Measured
+from ringtrue.shop.studying import study_bytes
 from ringtrue.web.app import ROUTES
 
 if TYPE_CHECKING:
@@ -54,7 +57,9 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, lis
         book, phone = server.book, server.phone()
         psi = 6894.757293168361  # exactly 0.45359237 x 9.80665 / 0.0254**2 Pa
         full = Measured(300 * psi, "300", "psi")
-        book.add_gauge(Gauge("shop gauge", full, Measured(2 * psi, "2", "psi"), "B"), key=key(), **WHO)
+        gauge = Gauge("shop gauge", full, Measured(2 * psi, "2", "psi"), "B", calibration=calibration())
+        studied = study_bytes("study.csv", STUDY.encode(), Typed(), gauge, "2026-04-02")
+        book.add_gauge(studied.with_it(gauge), key=key(), **WHO)
         old = server.test(SIX)
         for number, final in enumerate((151, 149, 152, 150, 148, 151), 1):
             assert phone.pull(old, str(number), final, first=95).status == 201
@@ -70,7 +75,7 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, lis
         book.add(test, leakdown("5", 58), key=key(), **WHO)
         book.add_event("0417", "oil change", at=Measured(1126540.8, "700", "mile"), date="2026-06-01", key=key(), **WHO)
         server.test(EIGHT)
-        yield server, paths(engine="0417", test=test)
+        yield server, paths(engine="0417", test=test, gauge="shop%20gauge")
 
 
 def violations(page: Page, options: dict[str, Any]) -> list[str]:

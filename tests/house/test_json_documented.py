@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from tests.calibrated import FILE
+from tests.calibrated import FILE, STUDY
 from tests.photographed import photograph
 from tests.shown import Workshop
 
@@ -24,17 +24,6 @@ cylinder,kind,first [psi],final [psi],oil,supply [psi],held [psi],restrictor,dri
 1,dry,95,149,,,,,yes
 3,wet,88,147,4 cc,,,,
 3,leakdown,,,,80,61,0.040 in,
-"""
-STUDY = """\
-cylinder,read_by,final [psi]
-1,JA,150
-1,KM,152
-2,JA,148
-2,KM,149
-1,JA,151
-1,KM,152
-2,JA,148
-2,KM,150
 """
 HALVES = "cylinder,final [psi]\n1,150\n2,149\n3,120\n4,119\n"
 # Names that people or engines give, and what the book tells of a test in words: not keys of the format.

@@ -28,6 +28,7 @@ def calibrate(
     encoding: options.Encoding = "",
     columns_right: Annotated[bool, Parameter(negative=())] = False,
     only_show: Annotated[bool, Parameter(negative=())] = False,
+    output: options.Output = None,
     by: options.Person = "",
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -54,11 +55,14 @@ def calibrate(
     """
     from ringtrue.cli import show
     from ringtrue.intake import Typed
-    from ringtrue.shop.calibrating import Said, calibrate_file, keep, the_gauge
+    from ringtrue.shop.calibrating import Said, calibrate_file, keep, the_gauge, write_course
+    from ringtrue.shop.expecting import must_be_a_drawing
     from ringtrue.shop.typed import decimal_mark
     from ringtrue.shop.workplace import this_device, this_person, workplace
     from ringtrue.units import Dimension, find_unit
 
+    if output:
+        must_be_a_drawing(Path(output))
     place = workplace(book)
     typed = Typed(find_unit(unit, Dimension.PRESSURE) if unit else None, decimal_mark(decimal), encoding)
     said = Said(
@@ -74,6 +78,9 @@ def calibrate(
         found = calibrate_file(Path(file), the_gauge(opened, gauge or ""), typed, said)
         if not only_show:
             keep(opened, found.gauge, who=this_person(place.settings, by), device=this_device())
+    if output:
+        write_course(found, Path(output))
+        show.remark(f"The drawing is in {output}.")
     if json:
         from ringtrue.shop.gauge_as_json import calibration
 

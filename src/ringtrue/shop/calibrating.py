@@ -279,6 +279,30 @@ def calibrated(gauge: Gauge, warnings: tuple[str, ...] = ()) -> Calibrated:
     return Calibrated(gauge, curve, beside_grade(gauge), unit, tuple(told))
 
 
+def write_course(found: Calibrated, path: Path) -> None:
+    """
+    Draw a calibration.
+
+    Parameters
+    ----------
+    found : Calibrated
+        What it comes to.
+    path : Path
+        Ends in ``.svg``.
+
+    Raises
+    ------
+    CannotWrite
+        It cannot be written there.
+    """
+    from ringtrue.report.course_figure import course_svg
+    from ringtrue.report.gauge_course import calibration_course
+    from ringtrue.shop.workplace import write_file
+
+    course = calibration_course(found.gauge, found.curve, found.grade, found.unit)
+    write_file(path, course_svg(course, "calibration").encode())
+
+
 _QUARTER, _MOST = 0.25, 0.7
 
 

@@ -149,7 +149,7 @@ def study_bytes(
         It cannot be used; every fault is told at once.
     """
     file = read_study(Path(name), raw, typed, gauge, names_right=names_right)
-    return _studied(file, gauge, _day(date, file.date))
+    return worked_out(file, gauge, _day(date, file.date))
 
 
 def _day(said: str, in_file: str) -> str:
@@ -168,7 +168,24 @@ def _day(said: str, in_file: str) -> str:
     return day
 
 
-def _studied(file: StudyFile, gauge: Gauge | None, date: str) -> Studied:
+def worked_out(file: StudyFile, gauge: Gauge | None, date: str) -> Studied:
+    """
+    Work out what a study shows.
+
+    Parameters
+    ----------
+    file : StudyFile
+        What was read.
+    gauge : Gauge or None
+        The gauge that was used: its calibration corrects the finals first.
+    date : str
+        ISO date of the study.
+
+    Returns
+    -------
+    Studied
+        What it shows.
+    """
     curve = gauge_curve(gauge) if gauge is not None else None
     cells: dict[tuple[str, str], list[tuple[int, float]]] = {}
     for each in file.readings:

@@ -9,6 +9,7 @@ from ringtrue.shop.gauges import add_gauge, gauges_told
 from ringtrue.web.forms import Form, read_form
 from ringtrue.web.page import FIRST, Frame, as_page, page, see
 from ringtrue.web.pages.day import CHECK_VALVE, GAUGE
+from ringtrue.web.pages.where import gauge_path
 from ringtrue.web.routes import Route, Who
 
 if TYPE_CHECKING:
@@ -29,7 +30,11 @@ _LABELS = {name: label.lower() for name, label, *_ in GAUGE} | {
 async def _page(service: Service, request: Request, form: Form, status: int = 200) -> Response:
     gauges = await service.do(gauges_told, service.book)
     told = [
-        (each["name"], [(_LABELS[key], text) for key, text in each.items() if text and key != "name"])
+        (
+            each["name"],
+            gauge_path(each["name"]),
+            [(_LABELS[key], text) for key, text in each.items() if text and key != "name"],
+        )
         for each in gauges
     ]
     return page(

@@ -40,8 +40,48 @@ def engine_path(key: str, page: str = "") -> str:
     >>> engine_path("12/4 left", "plan")
     '/engines/12~2F4%20left/plan'
     """
-    written = _HARD.sub(lambda found: "".join(f"~{ord(each):02X}" for each in found[0]), key)
-    return f"/engines/{quote(written, safe='~')}" + (f"/{page}" if page else "")
+    return _path("engines", key, page)
+
+
+def gauge_path(name: str, page: str = "") -> str:
+    """
+    Return the address of a page about a gauge.
+
+    Parameters
+    ----------
+    name : str
+        What the shop calls it.
+    page : str
+        Which page; empty for the gauge's own.
+
+    Returns
+    -------
+    str
+        Written as in `engine_path`.
+    """
+    return _path("gauges", name, page)
+
+
+def _path(folder: str, name: str, page: str) -> str:
+    written = _HARD.sub(lambda found: "".join(f"~{ord(each):02X}" for each in found[0]), name)
+    return f"/{folder}/{quote(written, safe='~')}" + (f"/{page}" if page else "")
+
+
+def gauge_asked(request: Request) -> str:
+    """
+    Return the gauge that a page is about.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    str
+        What the shop calls it.
+    """
+    return _SOFT.sub(lambda found: chr(int(found[1], 16)), request.path_params["gauge"])
 
 
 def engine_asked(request: Request) -> str:
