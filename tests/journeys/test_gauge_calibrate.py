@@ -118,6 +118,16 @@ def test_only_show(shop: Types) -> None:
     assert told(shop, "gauge list")[0]["calibrated"] == ""
 
 
+# If this failed, there would be no drawing for the folder in which certificates are kept, or one of something else.
+def test_the_drawing(shop: Types) -> None:
+    assert shop(f"{CALIBRATE} -o face-1.svg --only-show").code == 0
+    drawn = Path("face-1.svg").read_text(encoding="utf-8")
+    assert drawn.lstrip().startswith(("<svg", "<?xml"))
+    assert Path("face-1.svg").stat().st_size > 5_000
+    assert "name a file that ends in .svg" in shop(f"{CALIBRATE} -o face-1.png").err.lower()
+    assert told(shop, "gauge list")[0]["calibrated"] == ""
+
+
 # If this failed, a calibration would run for another time than was said.
 def test_months(shop: Types) -> None:
     assert told(shop, f"{CALIBRATE} --months 6")["due"] == "2026-09-01"
