@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from tests.served import EIGHT, SIX, Served, key
 from tests.test_intake_numbers import TABLE
 
+from ringtrue.compression import Pull
 from ringtrue.units import Dimension, find_unit, from_si, to_si
 
 # What is no number is a reading where a number stands before its unit.
@@ -176,22 +177,32 @@ def places(state: Any) -> dict[str, tuple[str, str]]:  # noqa: ANN401 - a LiveTe
     return {each["name"]: (each["place"], each["off"]) for each in state["cylinders"]}
 
 
-# If this failed, the verdict on an engine would depend on the unit of the gauge.
-@given(finals=st.lists(st.integers(100, 200), min_size=6, max_size=6), unit=st.sampled_from(["kPa", "bar", "kg/cm2"]))
-@settings(max_examples=10)
-def test_the_unit_changes_nothing(busy: Served, finals: list[int], unit: str) -> None:
-    phone, found = busy.phone(), []
-    other = find_unit(unit, Dimension.PRESSURE)
-    for name in ("psi", unit):
-        test = busy.test()
-        for number, final in enumerate(finals, 1):
-            figure = str(final) if name == "psi" else f"{from_si(to_si(final, PSI), other):.12f}"
-            assert phone.pull(test, str(number), figure, unit=name).status == 201
-        found.append(places(phone.state(test)))
-    # What is shown is rounded: a figure in the middle of two may fall to either side.
-    for name, (place, off) in found[0].items():
-        assert place == found[1][name][0]
-        assert _shown(off) == pytest.approx(_shown(found[1][name][1]), abs=0.1001)
+# If this failed, what a phone sends in the unit of its gauge would be judged otherwise there than in psi, or be kept in
+# another unit, text or pressure than was read. (tests/test_unit_changes_nothing.py asks it of files, 10,000 times.)
+def test_the_unit_changes_nothing(busy: Served, soaking: bool) -> None:
+    @settings(max_examples=300 if soaking else 10)
+    @given(
+        finals=st.lists(st.integers(100, 200), min_size=6, max_size=6), unit=st.sampled_from(["kPa", "bar", "kg/cm2"])
+    )
+    def changes_nothing(finals: list[int], unit: str) -> None:
+        phone, found = busy.phone(), []
+        other = find_unit(unit, Dimension.PRESSURE)
+        for name in ("psi", unit):
+            test = busy.test()
+            figures = [str(final) if name == "psi" else f"{from_si(to_si(final, PSI), other):.12f}" for final in finals]
+            for number, figure in enumerate(figures, 1):
+                assert phone.pull(test, str(number), figure, unit=name).status == 201
+            taken = busy.book.test(test).test.taken
+            kept = [row.final for row in taken if isinstance(row, Pull) and row.final is not None]
+            assert [(each.written, each.unit) for each in kept] == [(figure, name) for figure in figures]
+            assert [each.pressure for each in kept] == pytest.approx([to_si(final, PSI) for final in finals], rel=1e-9)
+            found.append(places(phone.state(test)))
+        # What is shown is rounded: a figure in the middle of two may fall to either side.
+        for name, (place, off) in found[0].items():
+            assert place == found[1][name][0]
+            assert _shown(off) == pytest.approx(_shown(found[1][name][1]), abs=0.1001)
+
+    changes_nothing()
 
 
 def _shown(off: str) -> float:

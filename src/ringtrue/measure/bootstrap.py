@@ -180,7 +180,7 @@ class _MeanDeviation:
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
 
-        return np.where(np.abs(_off(read)) <= _COULD_BE_NOISE * own, read.mean(), read)
+        return np.where(np.abs(_off(read)) <= _COULD_BE_NOISE * own + _last_bits(read), read.mean(), read)
 
 
 class _CylinderDeviation:
@@ -198,14 +198,16 @@ class _CylinderDeviation:
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
 
+        # Of several that are equally far, the least sure one says how far the worst place reaches.
         off = _off(read)
-        worst = _farthest(off)
-        reach = np.abs(off[worst])
-        could = reach - np.abs(off) <= _COULD_SHARE_THE_WORST * np.hypot(own, own[worst])
-        moved = np.where(off < 0, -reach, reach)
+        reach = np.abs(off).max()
+        worst = own[reach - np.abs(off) <= _last_bits(read)].max()
+        could = reach - np.abs(off) <= _COULD_SHARE_THE_WORST * np.hypot(own, worst) + _last_bits(read)
+        moved = np.where(off < -_last_bits(read), -reach, reach)
         # Moving some moves the mean: the one about which they end up equally far, where the others leave room for it.
         others, pull = np.count_nonzero(~could), moved[could].sum()
-        centre = (read[~could].sum() + pull) / others if np.abs(pull) <= others * reach and others else read.mean()
+        room = others and np.abs(pull) <= others * reach + _last_bits(read)
+        centre = (read[~could].sum() + pull) / others if room else read.mean()
         return np.where(could, centre + moved, read)
 
 
@@ -262,7 +264,7 @@ class _Spread:
         import numpy as np
 
         low, high = _near(read, own, int(read.argmin())), _near(read, own, int(read.argmax()))
-        nearer_low = read - read.min() <= read.max() - read
+        nearer_low = read - read.min() <= read.max() - read + _last_bits(read)
         return np.where(low & (nearer_low | ~high), read.min(), np.where(high, read.max(), read))
 
     def _of(self, lowest: Floats, highest: Floats, read: Floats) -> Floats:
@@ -282,17 +284,18 @@ def _at(chosen: NDArray[np.intp], x: Floats) -> Floats:
     return np.take_along_axis(x, chosen[..., None], axis=-1)[..., 0]
 
 
-def _farthest(off: Floats) -> int:
-    """Return the first of those that are farthest off; rounding does not choose between them."""
-    import numpy as np
-
-    return int(np.flatnonzero(np.abs(off) >= np.abs(off).max() * (1 - SLACK))[0])
+def _last_bits(read: Floats) -> float:
+    """Return how far readings may be apart that differ in their last bits alone, as they do in another unit."""
+    return SLACK * float(read.max())
 
 
 def _near(read: Floats, own: Floats, worst: int) -> NDArray[np.bool_]:
     import numpy as np
 
-    near: NDArray[np.bool_] = np.abs(read - read[worst]) <= _COULD_SHARE_THE_WORST * np.hypot(own, own[worst])
+    # Of several that share the worst place, the least sure one says how far it reaches: rounding does not choose.
+    apart = np.abs(read - read[worst])
+    least_sure = own[apart <= _last_bits(read)].max()
+    near: NDArray[np.bool_] = apart <= _COULD_SHARE_THE_WORST * np.hypot(own, least_sure) + _last_bits(read)
     return near
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from ringtrue.compression import CompressionTest, Kind, Pull, Series
 from ringtrue.measure.judgement import Drift, Extreme, RunningFigures
+from ringtrue.measure.limits import SLACK
 from ringtrue.measure.statistics import mean, mean_deviation
 from ringtrue.quantities import PaGauge
 
@@ -240,12 +241,15 @@ def extremes(read: Sequence[CylinderReadings]) -> tuple[Extreme, Extreme] | None
     Returns
     -------
     tuple of Extreme or None
-        The first in order where several share a value; None when none has a final.
+        The first in order where several share a value, to the last bits, which another unit changes; None when none
+        has a final.
     """
     found = [Extreme(each.cylinder, each.final) for each in read if each.final is not None]
     if not found:
         return None
-    return min(found, key=lambda each: each.value), max(found, key=lambda each: each.value)
+    low, high = min(each.value for each in found), max(each.value for each in found)
+    lowest = next(each for each in found if each.value <= low * (1 + SLACK))
+    return lowest, next(each for each in found if each.value >= high * (1 - SLACK))
 
 
 def drift_of(series: Series) -> Drift | None:

@@ -50,8 +50,8 @@ def two_groups(read: Sequence[CylinderReadings]) -> TwoGroups | None:
     if gap * _MORE < max(high - low for low, high in pairwise(ordered)):
         return None
     return TwoGroups(
-        lower=tuple(name for name, value in values.items() if value <= middle[0]),
-        higher=tuple(name for name, value in values.items() if value >= middle[1]),
+        lower=tuple(name for name, value in values.items() if value <= middle[0] * _MORE),
+        higher=tuple(name for name, value in values.items() if value * _MORE >= middle[1]),
         gap_fraction=gap / median(ordered),
     )
 

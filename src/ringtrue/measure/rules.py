@@ -61,7 +61,7 @@ class SeriesFigures:
         found = {}
         ratios = {each.cylinder: ratio for each in self.cylinders if (ratio := each.first_over_final) is not None}
         if ratios:
-            worst = min(ratios, key=lambda name: ratios[name])
+            worst = next(name for name in ratios if ratios[name] <= min(ratios.values()) * (1 + SLACK))
             found[Figure.FIRST_OVER_FINAL] = Found(ratios[worst], worst)
         ends = extremes(self.cylinders)
         if ends is None:
@@ -75,10 +75,11 @@ class SeriesFigures:
         # Where several are equally far, rounding does not choose: the first in order is named.
         off = {name: abs(final - spread.mean) for name, final in self.finals.items()}
         reach = max(off.values())
-        farthest = next(name for name in off if off[name] >= reach * (1 - SLACK))
+        rounding = SLACK * highest.value
+        farthest = next(name for name in off if off[name] >= reach - rounding)
         # A spread is made by two; the one farther from the middle of all is named, the lowest of equals.
         middle = median(tuple(self.finals.values()))
-        end = highest if highest.value - middle > (middle - lowest.value) * (1 + SLACK) else lowest
+        end = highest if highest.value - middle > middle - lowest.value + rounding else lowest
         return found | {
             Figure.MEAN_DEVIATION: Found(spread.mean_deviation_percent, None),
             Figure.CYLINDER_DEVIATION: Found(percent_of(reach, spread.mean), farthest),

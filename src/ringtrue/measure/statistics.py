@@ -211,7 +211,9 @@ def _farthest(values: Sequence[float], left: Sequence[int]) -> tuple[int, float]
     """Return the position farthest from the mean of those left, and how many standard deviations it is off."""
     among = [values[i] for i in left]
     centre, scale = mean(among), sample_sd(among)
-    worst = max(left, key=lambda i: abs(values[i] - centre))
+    reach = max(abs(each - centre) for each in among)
+    # Of those that are equally far, to the last bits, the first.
+    worst = next(i for i in left if abs(values[i] - centre) >= reach - 1e-12 * max(abs(each) for each in among))
     # Figures that are all the same have no farthest one; so have those that differ by less than rounding.
     if scale <= 1e-12 * max(abs(each) for each in among) or scale == 0.0:
         return worst, 0.0

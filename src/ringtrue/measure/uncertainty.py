@@ -6,12 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ringtrue.measure import bootstrap
 from ringtrue.measure.gauges import GaugeError
 from ringtrue.measure.judgement import Interval, SpreadAgainstGauge
-from ringtrue.measure.limits import Figure, Side
+from ringtrue.measure.limits import SLACK, Figure, Side
 from ringtrue.measure.statistics import mean, mean_deviation
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ _NORMAL_95 = 1.6448536269514722
 """Upper 5 % point of the normal distribution. [-]"""
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class Final:
     """
     The final of one cylinder.
@@ -40,7 +40,7 @@ class Final:
     pulls: int
 
 
-@dataclass(frozen=True, slots=True, order=True)
+@dataclass(frozen=True, slots=True)
 class FirstStroke:
     """
     The first stroke of one cylinder, beside its final.
@@ -82,6 +82,9 @@ class Sides:
     def probability_met(self) -> float:
         """Probability of the rule being met: of the two, the one that decides less. [-]."""
         return min(self.met, 1 - self.not_met, key=lambda p: abs(p - 0.5))
+
+
+_Row = TypeVar("_Row", Final, FirstStroke)
 
 
 def beside_siblings(error: GaugeError | None, drift: float, final: Final) -> float:
@@ -164,6 +167,23 @@ def rounding_left(error: GaugeError, pressure: float, pulls: float) -> float:
     return math.sqrt(1 / pulls + (1 - 1 / pulls) * min(alike, 1.0))
 
 
+def _ranks(figures: Sequence[float]) -> list[int]:
+    """Return the rank of each figure; what differs in its last bits alone, as in another unit, shares one."""
+    ranks, reached, edge = [0] * len(figures), 0, math.inf
+    for place in sorted(range(len(figures)), key=figures.__getitem__):
+        if figures[place] > edge:
+            reached += 1
+        if figures[place] > edge or edge == math.inf:
+            edge = figures[place] * (1 + SLACK)
+        ranks[place] = reached
+    return ranks
+
+
+def _in_order(rows: Sequence[_Row], *ranks: Sequence[int]) -> list[_Row]:
+    """Sort by the ranks, then by how often each was pulled."""
+    return [row for *_, row in sorted(zip(*ranks, rows, strict=True), key=lambda each: (*each[:-1], each[-1].pulls))]
+
+
 class Uncertainty:
     """
     The uncertainty of one series.
@@ -201,9 +221,10 @@ class Uncertainty:
     ) -> None:
         self._error = error
         self._drift = abs(drift)
-        # Sorted, so that a draw belongs to a rank and not to a place in the file.
-        self._finals = sorted(finals)
-        self._firsts = sorted(firsts)
+        # Sorted, so that a draw belongs to a rank and not to a place in the file, nor to a unit.
+        self._finals = _in_order(finals, _ranks([each.pressure for each in finals]))
+        first, final = _ranks([each.ratio for each in firsts]), _ranks([each.final for each in firsts])
+        self._firsts = _in_order(firsts, first, final)
         self._pivots: dict[Figure, bootstrap.Pivots] = {}
 
     def of_final(self, final: Final) -> Interval:
