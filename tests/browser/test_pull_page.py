@@ -306,9 +306,31 @@ def test_a_dead_cylinder_says_stop_on_every_live_page(server: Served, opens: Ope
     phone = opens(PHONE)
     for path in ("pull", "view", "view?far"):
         page = ready(phone.page(f"/tests/{test}/{path}"))
-        told = page.locator(f'[data-stop="{three}"]').inner_text()
+        stop = page.locator(f'[data-stop="{three}"]')
+        assert "Do not crank" in stop.inner_text()
+        if path == "pull":
+            # The pad keeps its place under the banner, whose whole text unfolds.
+            assert page.locator('[data-act="next"]').bounding_box()["y"] < 740  # type: ignore[index]
+            stop.locator("summary").tap()
+        told = stop.inner_text()
         assert all(sentence in told for sentence in said["stop"])
     assert ready(phone.page(f"/tests/{test}/pull")).locator(".map .dot-stop").count() == 1
+
+
+# If this failed, somebody would crank on while the Wi-Fi is gone: only the book's own figures would say stop.
+def test_a_dead_cylinder_says_stop_before_it_is_in_the_book(server: Served, opens: Opens) -> None:
+    test, phone = server.test(SIX), opens(PHONE)
+    phone.away_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    name = server.book.test(test).header.plan_order[0]
+    server.stop()
+    pull(page, "", "0")
+    page.locator('[data-act="meant"]').or_(page.locator(f'[data-stop="{name}"]')).first.wait_for()
+    if page.locator('[data-act="meant"]').count():
+        page.locator('[data-act="meant"]').tap()
+    page.locator(f'[data-stop="{name}"]').wait_for()
+    server.start()
+    saved(page)
 
 
 # If this failed, a thumb that trembles would make three readings of one pull.

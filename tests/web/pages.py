@@ -137,7 +137,7 @@ def sent(client: Client, path: str, fields: dict[str, str | list[str]]) -> Answe
         "content-type": "application/x-www-form-urlencoded",
         "accept": "text/html",
     }
-    return client.ask("POST", path, urlencode(fields, doseq=True).encode(), headers.items())
+    return client.on(client.ask("POST", path, urlencode(fields, doseq=True).encode(), headers.items()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -199,5 +199,5 @@ def test_a_changed_sheet_is_a_new_revision(shop: Shop) -> None:
 def test_what_is_no_form_is_refused(shop: Shop, body: bytes, kind: str) -> None:
     device = shop.device(Who.ENTERS)
     headers = {**device._as_page("POST"), "content-type": kind, "accept": "text/html"}
-    assert device.ask("POST", "/sheets/new", body, headers.items()).status == 422
+    assert device.on(device.ask("POST", "/sheets/new", body, headers.items())).status == 422
     assert shop.book.engines() == ()

@@ -84,7 +84,7 @@ def test_what_is_not_ticked_is_said_and_noted(found: Filled) -> None:
         ("altitude", "120"),
         ("barometer", "3 hPa"),
         ("oil", "hot"),
-        ("cranking_speed", "190"),
+        ("cranking_speed", "190 V"),
         ("battery", "1_2 V"),
         ("run_since_build", "soon"),
         ("order", "1 2 3"),

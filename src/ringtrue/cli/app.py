@@ -14,6 +14,7 @@ from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
 from ringtrue.cli.photograph import on_sheet, photograph
+from ringtrue.cli.put_aside import put_aside
 from ringtrue.cli.serve import serve
 from ringtrue.cli.trend import trend
 
@@ -39,6 +40,7 @@ app.command(leakdown)
 app.command(normalise)
 app.command(trend)
 app.command(report.report)
+book.app.command(put_aside)
 book.app.command(photograph)
 book.app.command(on_sheet)
 app.command(book.app)

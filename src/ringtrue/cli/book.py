@@ -36,6 +36,7 @@ def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: optio
             "date": test.header.date if test.header else "",
             "readings": test.readings,
             "finished": test.finished,
+            "put_aside": test.put_aside,
         }
         for test in tests
     ]
@@ -51,7 +52,7 @@ def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: optio
                     str(t["name"]),
                     str(t["date"]),
                     str(t["readings"]),
-                    "" if t["finished"] else "open",
+                    "put aside" if t["put_aside"] else "" if t["finished"] else "open",
                 )
                 for t in told
             ],

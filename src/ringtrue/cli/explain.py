@@ -87,7 +87,7 @@ def _show(made: ExplainedTest, told: Explained) -> None:
     from ringtrue.cli import show
 
     show.heading(f"{made.sheet.name}: what it is likely to be" if made.sheet else "What it is likely to be")
-    show.bullets(told.summary())
+    show.bullets((*made.before_odds(), *told.summary()))
     if contradictions := told.contradictions():
         show.heading("Read these again first")
         for says, likeliest, again in contradictions:

@@ -102,6 +102,7 @@ def report(
     encoding: options.Encoding = "",
     confirm_unit: options.ConfirmUnit = False,
     paper: PaperName = "",
+    builder: str = "",
     json: options.AsJson = False,
     book: options.BookPlace = None,
 ) -> None:
@@ -112,7 +113,11 @@ def report(
     ----------
     test
         A test's id, or a readings file.
+    builder
+        Who signs as the builder; if left out, who the settings name, else an empty line. Who tested is told apart.
     """
+    from dataclasses import replace
+
     from ringtrue.cli import show
     from ringtrue.cli.judge import file_and_words, judged_file_or_test, names_a_test, note_unused
     from ringtrue.shop.reporting import hand_over, hand_over_recorded, print_sheet
@@ -131,7 +136,7 @@ def report(
         found = judged_file_or_test(place, test, words)
         show.warnings(found.warnings)
         facts = hand_over(found, place.settings, paper)
-    print_sheet(facts, path)
+    print_sheet(replace(facts, builder=builder.strip() or facts.builder), path)
     show.done(
         f"The hand-over sheet is in {path}.", {"file": str(path), "test": facts.test_id, "head": facts.head}, json=json
     )

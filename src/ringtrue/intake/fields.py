@@ -6,13 +6,13 @@ import difflib
 import json
 import re
 import tomllib
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime, time
 from enum import StrEnum
 from typing import TypeVar
 
-from ringtrue.errors import Fault, InputRefused
+from ringtrue.errors import Fault, InputRefused, UnitRefused
 from ringtrue.quantities import Measured
 from ringtrue.units import Dimension, number_from_cell, parse_gauge_pressure, parse_measured, units_of
 
@@ -205,7 +205,7 @@ class Fields:
         self.fault(key, shown(value), f"{key.replace('_', ' ')} is one of {', '.join(words)}", instead)
         return None
 
-    def measured(self, key: str, dimension: Dimension) -> Measured | None:
+    def measured(self, key: str, dimension: Dimension, usual: Sequence[str] = ()) -> Measured | None:
         """
         Read a figure with its unit.
 
@@ -215,13 +215,15 @@ class Fields:
             The field.
         dimension : Dimension
             What kind of figure.
+        usual : sequence of str
+            Units that are usual for this field, which are proposed where one is missing; empty for those of its kind.
 
         Returns
         -------
         Measured or None
             None when missing or when it cannot be used.
         """
-        return self._figure(key, dimension, lambda text: parse_measured(text, dimension))
+        return self._figure(key, dimension, lambda text: _in_usual(text, dimension, usual))
 
     def gauge_pressure(self, key: str) -> Measured | None:
         """
@@ -338,6 +340,17 @@ class Fields:
         why = f"{dimension.with_article} needs its unit"
         self.fault(key, figures, why, f"write it in quotes with its unit, {' or '.join(units[:2])}")
         return None
+
+
+def _in_usual(text: str, dimension: Dimension, usual: Sequence[str]) -> Measured:
+    """Read a figure; where its unit is missing, propose those that are usual for the field."""
+    try:
+        return parse_measured(text, dimension)
+    except UnitRefused as error:
+        if not usual or text.strip(" 0123456789.,+-"):
+            raise
+        instead = f"type {' or '.join(f'{text.strip()} {unit}' for unit in usual)}"
+        raise UnitRefused(*(replace(each, instead=instead) for each in error.faults)) from None
 
 
 def shown(value: object) -> str:

@@ -301,8 +301,8 @@ def parse_conditions(fields: Mapping[str, str]) -> Conditions:
 
 def _conditions(table: Fields) -> Conditions:
     conditions = Conditions(
-        altitude=table.measured("altitude", Dimension.LENGTH),
-        barometer=table.measured("barometer", Dimension.PRESSURE),
+        altitude=table.measured("altitude", Dimension.LENGTH, ("m", "ft")),
+        barometer=table.measured("barometer", Dimension.PRESSURE, ("hPa", "inHg", "mmHg")),
         inlet_air=table.measured("inlet_air", Dimension.TEMPERATURE),
         oil=table.measured("oil", Dimension.TEMPERATURE),
         cranking_speed=table.measured("cranking_speed", Dimension.ROTATION),

@@ -7,6 +7,7 @@ asked for, not when this package is imported.
 
 from typing import TYPE_CHECKING
 
+from ringtrue.records._said import Ended, OfPhotograph, said_in
 from ringtrue.records.facts import (
     Change,
     Correction,
@@ -34,6 +35,7 @@ __all__ = [
     "Book",
     "Change",
     "Correction",
+    "Ended",
     "EngineInBook",
     "Entry",
     "EntryKind",
@@ -42,6 +44,7 @@ __all__ = [
     "GaugeRevision",
     "Header",
     "Imported",
+    "OfPhotograph",
     "Owner",
     "Photograph",
     "Picture",
@@ -50,6 +53,7 @@ __all__ = [
     "SheetRevision",
     "Shows",
     "Summary",
+    "said_in",
 ]
 
 

@@ -84,6 +84,12 @@ class Finished(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     note: str
 
 
+class PutAside(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A test in which nothing was read is put aside; a reading that comes later takes it up again."""
+
+    why: str
+
+
 class Happened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A line in an engine's log."""
 
@@ -129,6 +135,7 @@ Content = (
     | Withdrawn
     | HeaderChanged
     | Finished
+    | PutAside
     | Gauge
     | Happened
     | Photographed
@@ -144,6 +151,7 @@ BODIES: dict[EntryKind, type[Content]] = {
     EntryKind.WITHDRAWAL: Withdrawn,
     EntryKind.HEADER: HeaderChanged,
     EntryKind.FINISHED: Finished,
+    EntryKind.PUT_ASIDE: PutAside,
     EntryKind.GAUGE: Gauge,
     EntryKind.EVENT: Happened,
     EntryKind.PHOTOGRAPH: Photographed,
@@ -236,7 +244,7 @@ def beyond_first_edition(content: Content) -> bool:
     -------
     bool
         True for photographs, for a first stroke that was read off a film, for a gauge that was calibrated or studied,
-        and for work that made a new baseline.
+        for work that made a new baseline, and for a test that was put aside.
     """
     if isinstance(content, Corrected):
         content = content.row
@@ -245,7 +253,7 @@ def beyond_first_edition(content: Content) -> bool:
     gauge = content.header.gauge if isinstance(content, Opened | HeaderChanged) else content
     if isinstance(gauge, Gauge):
         return gauge.calibration is not None or gauge.study is not None
-    return isinstance(content, OfPhotographs) or (isinstance(content, Pull) and content.first_from_film)
+    return isinstance(content, OfPhotographs | PutAside) or (isinstance(content, Pull) and content.first_from_film)
 
 
 def read_body(kind: EntryKind, text: str) -> Content:

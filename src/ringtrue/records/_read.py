@@ -16,7 +16,7 @@ from ringtrue.records._tables import chains, engines, entries, sheets, tests
 from ringtrue.records._write import no_such_test, spelled
 from ringtrue.records.facts import EngineInBook, EntryKind, Event, Header, Recorded, SheetRevision, Summary
 
-_HEADING = (EntryKind.OPENED, EntryKind.HEADER, EntryKind.FINISHED)
+_HEADING = (EntryKind.OPENED, EntryKind.HEADER, EntryKind.FINISHED, EntryKind.PUT_ASIDE)
 _READING = (EntryKind.PULL, EntryKind.LEAKDOWN)
 
 
@@ -68,6 +68,7 @@ def recorded(connection: Connection, test_id: str, where: str) -> Recorded:
         opened_at=chain.entries[0].at,
         last_at=chain.entries[-1].at,
         photographs=tuple(photograph for photograph, _ in state.photographs.values()),
+        put_aside=state.put_aside,
     )
 
 
@@ -144,19 +145,27 @@ def listed(connection: Connection) -> list[Listed]:
     for row in connection.execute(select(entries).where(wanted).order_by(entries.c.chain, entries.c.seq)).mappings():
         heading[row["chain"]].append(row)
     counted: Counter[str] = Counter()
-    for chain, kind, count in connection.execute(
-        select(entries.c.chain, entries.c.kind, func.count()).group_by(entries.c.chain, entries.c.kind)
+    last: Counter[str] = Counter()
+    for chain, kind, count, latest in connection.execute(
+        select(entries.c.chain, entries.c.kind, func.count(), func.max(entries.c.seq)).group_by(
+            entries.c.chain, entries.c.kind
+        )
     ):
         if kind in _READING:
             counted[chain] += count
+            last[chain] = max(last[chain], latest)
         elif kind == EntryKind.WITHDRAWAL:
             counted[chain] -= count
     return [
-        _listed(row.test_id, row.engine, row.head or "", heading[row.test_id], counted[row.test_id]) for row in rows
+        _listed(
+            row.test_id, row.engine, row.head or "", heading[row.test_id], (counted[row.test_id], last[row.test_id])
+        )
+        for row in rows
     ]
 
 
-def _listed(test_id: str, engine: str, head: str, heading: list[_chain.Columns], readings: int) -> Listed:
+def _listed(test_id: str, engine: str, head: str, heading: list[_chain.Columns], counted: tuple[int, int]) -> Listed:
+    readings, last_reading = counted
     header: Header | None = None
     sheet: str | None = None
     try:
@@ -167,8 +176,10 @@ def _listed(test_id: str, engine: str, head: str, heading: list[_chain.Columns],
     except ChainBroken:
         header = None
     finished = any(row["kind"] == EntryKind.FINISHED for row in heading)
+    # A reading that came later took it up again.
+    put_aside = any(row["kind"] == EntryKind.PUT_ASIDE and row["seq"] > last_reading for row in heading)
     opened_at = str(heading[0]["at"]) if heading else ""
-    return Listed(engine, sheet, Summary(test_id, header, readings, finished, head, opened_at))
+    return Listed(engine, sheet, Summary(test_id, header, readings, finished, head, opened_at, put_aside))
 
 
 def engine_key(connection: Connection, given: str, where: str) -> str:

@@ -19,6 +19,7 @@ from ringtrue.records._bodies import (
     Opened,
     Photographed,
     PhotographTakenBack,
+    PutAside,
     Withdrawn,
 )
 from ringtrue.records._chain import Chain
@@ -67,6 +68,8 @@ class State:
         In the order made.
     finished : bool
         Somebody said so.
+    put_aside : str
+        Why nobody goes on with it; empty where somebody may.
     photographs : dict of int to (Photograph, str)
         By the number of its entry: as it stands, and the hash of that entry.
     """
@@ -76,6 +79,7 @@ class State:
     rows: list[Standing] = field(default_factory=list)
     corrections: list[Correction] = field(default_factory=list)
     finished: bool = False
+    put_aside: str = ""
     photographs: dict[int, tuple[Photograph, str]] = field(default_factory=dict)
 
     @property
@@ -130,6 +134,7 @@ def _step(state: State, entry: Entry, content: Content) -> None:
     match content:
         case Pull() | LeakdownReading():
             state.rows.append(Standing(entry, entry, content, (entry.seq,)))
+            state.put_aside = ""
         case Corrected() | Withdrawn():
             _replace(state, entry, content)
         case HeaderChanged(header, sheet, why):
@@ -141,6 +146,10 @@ def _step(state: State, entry: Entry, content: Content) -> None:
             state.header, state.sheet = header, sheet
         case Finished():
             state.finished = True
+        case PutAside(why):
+            if state.standing:
+                raise ChainBroken(entry.seq, "it puts a test aside in which readings stand")
+            state.put_aside = why
         case Photographed() | ChosenForSheet() | PhotographTakenBack():
             _photograph(state, entry, content)
         case _:

@@ -15,7 +15,6 @@ from ringtrue.records._bodies import (
     ChainBroken,
     Content,
     Corrected,
-    Finished,
     HeaderChanged,
     Opened,
     Withdrawn,
@@ -235,31 +234,6 @@ def add_rows(connection: Connection, test_id: str, rows: Sequence[Row], stamp: S
         add(connection, test_id, row, Stamp(f"{stamp.key}/{number}", stamp.who, stamp.device), where)
         for number, row in enumerate(rows, 1)
     )
-
-
-def finish(connection: Connection, test_id: str, note: str, stamp: Stamp, where: str) -> Entry:
-    """
-    Say that a test is done; said twice with nothing between, it is said once.
-
-    Parameters
-    ----------
-    connection, test_id
-        As in `add`.
-    note : str
-        Free text.
-    stamp, where
-        As in `add`.
-
-    Returns
-    -------
-    Entry
-        The entry that says so.
-    """
-    chain, _ = loaded(connection, test_id, where)
-    content = Finished(note)
-    if chain.contents[-1] == content and _chain.made_by(connection, stamp.key, where) is None:
-        return chain.entries[-1]
-    return add(connection, test_id, content, stamp, where)
 
 
 def replace(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.errors import NotInBook
-from ringtrue.records import _chain, _read, _register, _write
+from ringtrue.records import _chain, _endings, _read, _register, _write
 from ringtrue.records._bodies import Corrected, Finished
 from ringtrue.records._chain import Stamp
 from ringtrue.records._photographs import Photographs
@@ -264,7 +264,28 @@ class Book(Photographs):
             The entry that says so; the earlier one when it was said last thing already.
         """
         stamp = Stamp(key, who, device)
-        return self._door.write(lambda c: _write.finish(c, test_id, note, stamp, self.where))
+        return self._door.write(lambda c: _endings.finish(c, test_id, note, stamp, self.where))
+
+    def put_aside(self, test_id: str, *, why: str, key: str, who: str, device: str) -> Entry:
+        """
+        Put a test aside in which nothing was read: it stays in the book, and out of the lists of open tests.
+
+        Parameters
+        ----------
+        test_id : str
+            The test. A reading that comes later all the same, from a phone that was away, takes it up again.
+        why : str
+            The reason, such as "begun on the wrong engine".
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        Entry
+            The entry that says so.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _endings.put_aside(c, test_id, why, stamp, self.where))
 
     def made_with(self, key: str) -> tuple[Entry, Pull | LeakdownReading | None] | None:
         """
@@ -351,7 +372,7 @@ class Book(Photographs):
 
     def open_tests(self, engine: str | None = None) -> tuple[Summary, ...]:
         """
-        Return the tests that nobody finished, to go on with after a kill.
+        Return the tests that nobody finished or put aside, to go on with after a kill.
 
         Parameters
         ----------
@@ -372,7 +393,7 @@ class Book(Photographs):
                 if key is None:
                     return ()
             listed = [each for each in _read.listed(connection) if key in {None, each.engine}]
-            return tuple(each.summary for each in listed if not each.summary.finished)
+            return tuple(each.summary for each in listed if each.summary.is_open)
 
         return self._door.read(look)
 

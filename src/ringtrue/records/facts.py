@@ -26,6 +26,7 @@ class EntryKind(StrEnum):
     WITHDRAWAL = "withdrawal"
     HEADER = "header"
     FINISHED = "finished"
+    PUT_ASIDE = "put aside"
     GAUGE = "gauge"
     EVENT = "event"
     PHOTOGRAPH = "photograph"
@@ -263,6 +264,9 @@ class Recorded:
         The book's clock at the first and last entry, UTC.
     photographs : tuple of Photograph
         In the order in which they were kept, those that were taken back too.
+    put_aside : str
+        Why the test was put aside before anything was read; empty for one that was not, and for one that was gone on
+        with since.
     """
 
     test_id: str
@@ -278,6 +282,7 @@ class Recorded:
     opened_at: str
     last_at: str
     photographs: tuple[Photograph, ...] = ()
+    put_aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,6 +304,8 @@ class Summary:
         Hash of the last entry.
     opened_at : str
         The book's clock at the first entry, UTC.
+    put_aside : bool
+        It was put aside before anything was read, and not gone on with since.
     """
 
     test_id: str
@@ -307,6 +314,12 @@ class Summary:
     finished: bool
     head: str
     opened_at: str
+    put_aside: bool = False
+
+    @property
+    def is_open(self) -> bool:
+        """Somebody may go on with it: it is neither finished nor put aside."""
+        return not self.finished and not self.put_aside
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 from ringtrue.report.facts import PhotographShown
 from ringtrue.report.model import Photo, Photos
-from ringtrue.report.tables import to_the_minute
 from ringtrue.report.told import sentence
+from ringtrue.wording import to_the_minute
 
 _SHOWS = {"plug": "plug", "gauge": "gauge face"}
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from datetime import datetime
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading, Series
 from ringtrue.measure import CylinderFigures, Judgement, LeakdownFigures, RuleOutcome, RunningFigures, SeriesJudgement
@@ -14,7 +13,7 @@ from ringtrue.report.model import Cell, Column, Table
 from ringtrue.report.told import FROM_FILM, NOT_SEEN, SPOILED, Told, is_corrected, sentence
 from ringtrue.report.views import Mark
 from ringtrue.units import Unit
-from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, value_text
+from ringtrue.wording import asks, limit_text, percent, ratio, source_text, title, to_the_minute, value_text
 from ringtrue.wording.leak import area_text
 from ringtrue.wording.leakdown_and_oil import heard_text, loss_text
 
@@ -419,31 +418,3 @@ def corrections_table(corrections: Iterable[CorrectionShown]) -> Table:
         for each in corrections
     )
     return Table("Readings that were put right; the first entry is kept in the record", columns, rows)
-
-
-def to_the_minute(when: str) -> str:
-    """
-    Write a book's time stamp as a person would.
-
-    Parameters
-    ----------
-    when : str
-        A time in ISO form; anything else stays as it is.
-
-    Returns
-    -------
-    str
-        Day, hour, minute and zone.
-
-    Examples
-    --------
-    >>> to_the_minute("2026-05-14T14:05:31.250000Z")
-    '2026-05-14 14:05 UTC'
-    """
-    if "T" not in when:
-        return when
-    try:
-        moment = datetime.fromisoformat(when)
-    except ValueError:
-        return when
-    return f"{moment:%Y-%m-%d %H:%M}" + (f" {moment.tzname()}" if moment.tzinfo else "")

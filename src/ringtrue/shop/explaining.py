@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,16 +11,17 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import CompressionTest, Kind
+from ringtrue.diagnosis import PatternKey, patterns
 from ringtrue.diagnosis.causes import Practice
 from ringtrue.diagnosis.explanation import CylinderExplanation, Explanation
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import BookUnusable, CannotExpect, CannotExplain, Fault, InputRefused, NotInBook
-from ringtrue.measure import judge
+from ringtrue.measure import Outcome, judge
 from ringtrue.shop.expecting import must_be_a_drawing
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
-from ringtrue.wording import Explained
+from ringtrue.wording import Explained, again_sentence, loss_text, pattern_words, rule_sentence
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded
@@ -101,6 +103,32 @@ class ExplainedTest:
         if only:
             self.cylinder(only)
         return Explained(self.found, self.unit, self.sheet, only)
+
+    def before_odds(self) -> tuple[str, ...]:
+        """
+        Tell what comes before any odds.
+
+        Returns
+        -------
+        tuple of str
+            The engine's own minimum where it is not kept, or where the gauge cannot tell; of a cylinder alone what that
+            means and what to check; and a leak-down reading that is to be repeated hot before anything is taken apart.
+        """
+        judgement = judge(self.test, sheet=self.sheet)
+        dry, told = judgement.dry, []
+        minimum = next((rule for rule in dry.rules if rule.rule == "sheet_minimum"), None) if dry else None
+        if dry is not None and minimum is not None and minimum.outcome in {Outcome.NOT_MET, Outcome.TOO_CLOSE}:
+            told.append(rule_sentence(minimum, self.unit))
+            low = (each for each in patterns(judgement, self.test, self.sheet) if each.key is PatternKey.ALL_LOW)
+            for found in low if dry.count == 1 else ():
+                words = pattern_words(found, self.unit, self.sheet)
+                told += filter(None, (words.means, f"Check next: {words.next_check}", words.caution))
+        last = {row.cylinder: row for row in judgement.leakdown}
+        read = Counter(row.cylinder for row in judgement.leakdown)
+        for name, row in last.items():
+            again = again_sentence(row) if read[name] == 1 else ""
+            told += [f"Leak-down on cylinder {name} loses {loss_text(row)}. {again}"] if again else []
+        return tuple(told)
 
     def cylinder(self, name: str) -> CylinderExplanation:
         """

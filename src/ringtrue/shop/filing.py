@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.errors import Fault, NotInBook, SheetRefused
 from ringtrue.intake import parse_sheet
+from ringtrue.shop.sheets import banks_wanted
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, SheetRevision
@@ -38,11 +39,14 @@ def file_sheet(book: Book, text: str, stamped: Stamped, engine: str = "") -> She
     Raises
     ------
     SheetRefused
-        The sheet cannot be used, is of another engine, or an engine of that name has one already.
+        The sheet cannot be used, does not tell the banks of a V or flat engine apart, is of another engine, or an
+        engine of that name has one already.
     BookUnusable
         The book cannot be written; nothing was filed.
     """
     sheet = parse_sheet(text)
+    if sheet.banks_are_missing:
+        raise SheetRefused(banks_wanted(sheet))
     known = _revisions(book, sheet.key)
     if engine and sheet.key != engine:
         field = "reference" if sheet.reference else "name"

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Callable, Mapping
 from dataclasses import fields, replace
 from typing import TYPE_CHECKING, TypeVar
 
 from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused
-from ringtrue.intake import parse_conditions, parse_run
+from ringtrue.intake import parse_conditions, parse_date, parse_run
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
@@ -51,7 +50,7 @@ def read_date(text: str) -> str:
     Parameters
     ----------
     text : str
-        Year, month and day; empty where it is not said.
+        As `ringtrue.intake.parse_date` reads it; empty where it is not said.
 
     Returns
     -------
@@ -61,14 +60,12 @@ def read_date(text: str) -> str:
     Raises
     ------
     InputRefused
-        There is no such day.
+        There is no such day, or it could be two.
     """
-    text = text.strip()
     try:
-        return dt.date.fromisoformat(text).isoformat() if text else ""
-    except ValueError:
-        why = "a date is year, month and day"
-        raise InputRefused.of(f"“{text[:40]}”", why, "write for example 2026-05-14", "date") from None
+        return parse_date(text).isoformat() if text.strip() else ""
+    except InputRefused as error:
+        raise error.at("date") from None
 
 
 def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, stamped: Stamped) -> Entry:

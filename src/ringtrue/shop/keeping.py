@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import secrets
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -10,7 +9,15 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading, Pull, Reading
 from ringtrue.errors import InputRefused, NotInBook, ReadingImpossible
-from ringtrue.intake import first_above_final, implausible, leakdown_faults, parse_run, parse_sheet, read_bytes
+from ringtrue.intake import (
+    first_above_final,
+    implausible,
+    leakdown_faults,
+    parse_date,
+    parse_run,
+    parse_sheet,
+    read_bytes,
+)
 from ringtrue.records import Owner
 from ringtrue.shop.film import marked
 from ringtrue.shop.pulling import last_pull
@@ -247,7 +254,7 @@ def add_event(  # noqa: PLR0913 - two of them say who, on what
     at : str
         Distance or running time since the build, for example "700 mile"; empty when not said.
     date : str
-        ISO date; empty when not said.
+        As `ringtrue.intake.parse_date` reads it; empty when not said.
     who, device : str
         Who writes it, and on which machine.
     new_baseline : bool
@@ -267,10 +274,9 @@ def add_event(  # noqa: PLR0913 - two of them say who, on what
     """
     run = parse_run(at) if at else None
     try:
-        day = dt.date.fromisoformat(date).isoformat() if date else ""
-    except ValueError:
-        example = "type year, month, day, for example --date 2026-05-14"
-        raise InputRefused.of(f"--date {date}", "this is a day", example) from None
+        day = parse_date(date).isoformat() if date else ""
+    except InputRefused as error:
+        raise error.at("--date") from None
     book.add_event(
         engine,
         text.strip(),

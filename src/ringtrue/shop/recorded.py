@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
-from ringtrue.records import Shows
+from ringtrue.records import Ended, OfPhotograph, Shows, said_in
 
 if TYPE_CHECKING:
-    from ringtrue.records import Photograph, Recorded
+    from ringtrue.records import Correction, Photograph, Recorded
 
 
 def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
@@ -48,14 +48,33 @@ def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
         ("cranking speed", str(day.cranking_speed or "")),
         ("battery", str(day.battery or "")),
         ("note", header.note),
-        ("state", "finished" if recorded.finished else "open"),
+        ("state", state_of(recorded)),
     ]
     return [(name, text) for name, text in told if text]
 
 
+def state_of(recorded: Recorded) -> str:
+    """
+    Say whether anybody goes on with a test.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+
+    Returns
+    -------
+    str
+        A few words.
+    """
+    if recorded.finished:
+        return "finished"
+    return f"put aside, why: {recorded.put_aside}" if recorded.put_aside else "open"
+
+
 def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
     """
-    Tell every reading that stands, every correction and every photograph.
+    Tell every entry of a test: readings as they were first written too, corrections, photographs, beginning and end.
 
     Parameters
     ----------
@@ -67,27 +86,50 @@ def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
     list of (str, str, str, str, str)
         Entry, what it is, cylinder, what it says, by whom; in the order of the book.
     """
-    told: dict[int, tuple[str, str, str, str, str]] = {}
-    for seq, row in zip(recorded.standing, recorded.test.taken, strict=True):
-        told[seq] = (str(seq), _what(row), row.cylinder, _said(row), row.read_by)
-    for change in recorded.corrections:
-        parts = [
-            f"{part.name.replace('_', ' ')} {part.before or 'nothing'} -> {part.after or 'nothing'}"
-            for part in change.changes
-        ]
-        said = "; ".join(filter(None, ("taken back" if change.withdrawn else "", *parts, f"why: {change.why}")))
-        of = f" of entry {change.target}" if change.target else ""
-        told[change.seq] = (
-            str(change.seq),
-            f"{'withdrawal' if change.withdrawn else 'correction'}{of}",
-            change.cylinder,
-            said,
-            change.who,
-        )
-    for photograph in recorded.photographs:
-        seq, by = photograph.seq, photograph.who
-        told[seq] = (str(seq), f"photograph of {_SHOWS[photograph.shows]}", photograph.cylinder, _kept(photograph), by)
-    return [told[seq] for seq in sorted(told)]
+    changes = {each.seq: each for each in recorded.corrections}
+    photographs = {each.seq: each for each in recorded.photographs}
+    replaced = _replaced(recorded)
+    lines = []
+    for entry in recorded.entries:
+        what, cylinder, said, who = str(entry.kind), "", "", entry.who
+        if entry.seq in changes:
+            what, cylinder, said = _put_right(changes[entry.seq])
+        elif entry.seq in photographs:
+            shown = photographs[entry.seq]
+            what, cylinder, said = f"photograph of {_SHOWS[shown.shows]}", shown.cylinder, _kept(shown)
+        else:
+            content = said_in(entry)
+            match content:
+                case Pull() | LeakdownReading():
+                    what, cylinder, who = _what(content), content.cylinder, content.read_by
+                    said = "; ".join(filter(None, (_said(content), replaced.get(entry.seq, ""))))
+                case Ended():
+                    said = content.said
+                case OfPhotograph():
+                    said = f"of entry {content.photograph}{content.said}"
+                case None:
+                    pass
+        lines.append((str(entry.seq), what, cylinder, said, who))
+    return lines
+
+
+def _replaced(recorded: Recorded) -> dict[int, str]:
+    """Say of each entry that was put right or taken back in which one; the last of several is told."""
+    done = {each.target: each for each in recorded.corrections if each.target is not None}
+    return {
+        target: f"{'taken back' if each.withdrawn else 'put right'} in entry {each.seq}"
+        for target, each in done.items()
+    }
+
+
+def _put_right(change: Correction) -> tuple[str, str, str]:
+    parts = [
+        f"{part.name.replace('_', ' ')} {part.before or 'nothing'} -> {part.after or 'nothing'}"
+        for part in change.changes
+    ]
+    said = "; ".join(filter(None, ("taken back" if change.withdrawn else "", *parts, f"why: {change.why}")))
+    of = f" of entry {change.target}" if change.target else ""
+    return f"{'withdrawal' if change.withdrawn else 'correction'}{of}", change.cylinder, said
 
 
 _SHOWS = {Shows.PLUG: "a plug", Shows.GAUGE: "a gauge", Shows.OTHER: "something"}
@@ -153,6 +195,7 @@ def as_json(recorded: Recorded) -> dict[str, object]:
         "test": recorded.test_id,
         "head": recorded.head,
         "finished": recorded.finished,
+        "put_aside": recorded.put_aside,
         "header": dict(header_lines(recorded)),
         "readings": [
             {

@@ -80,7 +80,7 @@ def _without_explanation(found: Judged, settings: Settings, paper: str) -> HandO
         not_expected=found.not_expected,
         strokes=found.strokes,
         shop_name=settings.shop,
-        builder=settings.builder or found.test.by,
+        builder=settings.builder,
         paper=paper_of(paper or settings.paper),
     )
 

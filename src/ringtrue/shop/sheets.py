@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ringtrue.engine import BuildSheet, Stop
+from ringtrue.engine import BuildSheet, Layout, Stop
 from ringtrue.errors import Fault, SheetRefused
 from ringtrue.intake import parse_sheet
 from ringtrue.shop.typed import cylinders_typed, row_typed
@@ -105,12 +105,44 @@ def missing(sheet: BuildSheet) -> tuple[str, ...]:
     if not sheet.firing_order and len(sheet.cylinders) > 1:
         found.append("the firing order is not given: no crank angles, no companion cylinders")
     if sheet.banks_are_missing:
+        rows = json.dumps([list(each) for each in _halves(sheet)], ensure_ascii=False)
         found.append(
-            "the banks are not given: the engine is drawn as one row, and gasket neighbours are those of that row"
+            "the banks are not given: the engine is drawn as one row, and gasket neighbours are those of that row. "
+            f"Which cylinder stands in which bank? Say it, each bank from front to rear, as in banks = {rows}"
         )
     if limits.minimum is None and limits.spread is None and limits.lowest_over_highest is None:
         found.append("no limits of the engine's own service data are given: only general rules apply")
     return tuple(found)
+
+
+def banks_wanted(sheet: BuildSheet) -> Fault:
+    """
+    Ask for the banks of an engine that has two and whose sheet does not tell them apart.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The engine.
+
+    Returns
+    -------
+    Fault
+        At the field of a form.
+    """
+    rows = [" ".join(each) for each in _halves(sheet)]
+    a = "a V" if sheet.layout is Layout.V else "a flat"
+    return Fault(
+        "",
+        f"{a} engine has its cylinders in banks; until it is said which stands in which, it is drawn as one row, with "
+        "the wrong gasket neighbours",
+        f"write each bank from front to rear, for example {' / '.join(rows)} if they stand so",
+        "banks",
+    )
+
+
+def _halves(sheet: BuildSheet) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    half = (len(sheet.cylinders) + 1) // 2
+    return sheet.cylinders[:half], sheet.cylinders[half:]
 
 
 def as_json(sheet: BuildSheet) -> dict[str, object]:

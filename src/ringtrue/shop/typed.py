@@ -389,8 +389,9 @@ def order_of(text: str, cylinders: tuple[str, ...]) -> tuple[str, ...]:
     try:
         names = row_typed(text, cylinders)
     except InputRefused as error:
-        raise error.at(f"--order “{text}”") from None
+        raise error.at("--order") from None
     if names and sorted(names) != sorted(cylinders):
         why = "an order names every cylinder once"
-        raise InputRefused.of(f"--order “{text}”", why, f"type {', '.join(cylinders)} in the order you want")
+        instead = f"type {', '.join(cylinders)} in the order you want"
+        raise InputRefused.of(f"“{text}”", why, instead, "--order")
     return names or cylinders

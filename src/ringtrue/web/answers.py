@@ -14,6 +14,7 @@ from ringtrue.errors import (
     RingtrueError,
 )
 from ringtrue.shop.pull_said import Doubtful
+from ringtrue.web.page_words import on_a_page
 from ringtrue.web.wire import Fault, Refused, encode
 
 if TYPE_CHECKING:
@@ -78,5 +79,6 @@ def refusal(error: RingtrueError) -> Response:
     Response
         Every fault with its field.
     """
-    faults = [Fault(each.given, each.why, each.instead, each.where) for each in error.faults]
-    return answer(Refused(str(error), faults, isinstance(error, Doubtful)), status_of(error))
+    told = [on_a_page(each) for each in error.faults]
+    faults = [Fault(each.given, each.why, each.instead, each.where) for each in told]
+    return answer(Refused("\n".join(map(str, told)), faults, isinstance(error, Doubtful)), status_of(error))

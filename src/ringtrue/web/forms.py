@@ -12,6 +12,7 @@ from urllib.parse import parse_qsl
 from ringtrue.errors import Fault, InputRefused, RingtrueError
 from ringtrue.shop.pull_said import Stamped
 from ringtrue.web.bodies import LARGEST, body_of
+from ringtrue.web.page_words import on_a_page
 from ringtrue.web.service import session_of
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ class Form:
             A fault whose field is not there stands above the form.
         """
         known = dict(names or {}) | {name: name for name in fields}
-        return replace(self, faults=tuple(_placed(fault, known) for fault in error.faults))
+        return replace(self, faults=tuple(_placed(on_a_page(fault), known) for fault in error.faults))
 
     def anew(self) -> Form:
         """

@@ -8,6 +8,7 @@ import msgspec
 
 from ringtrue.compression import CompressionTest, Kind, LeakdownReading
 from ringtrue.diagnosis import PatternKey, patterns
+from ringtrue.diagnosis.seen import NEAR_ZERO
 from ringtrue.engine import Layout, in_a_row, seen_from_above
 from ringtrue.intake import (
     BEYOND_BELIEF,
@@ -24,8 +25,10 @@ from ringtrue.shop.with_oil import DRY_FIRST, LEAKDOWN_INSTEAD, OIL_IS_WRONG, we
 from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
 from ringtrue.web.wire import BelievedOut, CylinderOut, FiguresOut, LiveTest, PullOut, RunningOut, SentencesOut
 from ringtrue.wording import (
+    Care,
     Shown,
     capital,
+    care,
     dose_line,
     drift_asked,
     drift_sentence,
@@ -47,6 +50,8 @@ if TYPE_CHECKING:
     from ringtrue.records import Recorded
     from ringtrue.units import Unit
 
+LOOK_FIRST = "Look before anybody cranks again: at the gauge's fitting, and through the plug hole."
+"""What is said of a figure next to nothing that the book does not have yet."""
 CONFLICT = "not judged (two readings)"
 """The place of a cylinder of which two readings claim to be the same one."""
 
@@ -183,9 +188,8 @@ def _believed(sheet: BuildSheet | None, unit: Unit) -> BelievedOut:
     ignition = sheet.ignition if sheet is not None else None
     psi = find_unit("psi", Dimension.PRESSURE)
     low, high, largest = (from_si(to_si(each, psi), unit) for each in (*PLAUSIBLE_MEDIAN[ignition], LARGEST_FINAL))
-    return BelievedOut(
-        low, high, largest, f"{capital(believed_finals(ignition))}.", f"{capital(BEYOND_BELIEF).removesuffix('.')}."
-    )
+    says, says_largest = f"{capital(believed_finals(ignition))}.", f"{capital(BEYOND_BELIEF).removesuffix('.')}."
+    return BelievedOut(low, high, largest, says, says_largest, near_zero=from_si(NEAR_ZERO, unit))
 
 
 def _sentences(sheet: BuildSheet | None, drift: str | None, day: str) -> SentencesOut:
@@ -195,6 +199,7 @@ def _sentences(sheet: BuildSheet | None, drift: str | None, day: str) -> Sentenc
         dry_first=f"{capital(DRY_FIRST)}: pull it dry first, or leave it out.",
         drift=drift_asked(drift) if drift else day,
         with_oil=[item.text for item in wet_test(sheet)],
+        near_zero=[LOOK_FIRST, care(Care.LOOKING)],
     )
 
 

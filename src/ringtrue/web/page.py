@@ -13,8 +13,9 @@ from starlette.responses import HTMLResponse, RedirectResponse
 from ringtrue.errors import RingtrueError
 from ringtrue.report.course import GLYPHS
 from ringtrue.web.answers import status_of
+from ringtrue.web.page_words import on_a_page
 from ringtrue.web.routes import ROLES, Who
-from ringtrue.wording import deferral
+from ringtrue.wording import capital, deferral, to_the_minute
 
 if TYPE_CHECKING:
     from jinja2 import Environment
@@ -158,6 +159,8 @@ def environment() -> Environment:
         auto_reload=False,
     )
     made.filters["here"] = _here
+    made.filters["moment"] = to_the_minute
+    made.filters["field_name"] = _field_name
     made.filters["glyph"] = GLYPHS.__getitem__
     made.filters["course_data"] = course_data
     return made
@@ -186,6 +189,12 @@ def course_data(course: Course) -> Markup:
 def _here(fault: Fault) -> str:
     """Tell a fault beside its field, without naming the field again."""
     return str(replace(fault, where=""))
+
+
+def _field_name(where: str) -> str:
+    """Write the name of a field as its label has it, or nearly so."""
+    words = where.rpartition(".")[2].removeprefix("owner_").removeprefix("gauge_").replace("_", " ").strip()
+    return capital(words)
 
 
 def see(href: str) -> Response:
@@ -253,5 +262,5 @@ def refusal_page(request: Request, error: RingtrueError, status: int | None = No
         "refused.html.j2",
         Frame("This cannot be shown", FIRST),
         status_of(error) if status is None else status,
-        faults=error.faults,
+        faults=tuple(map(on_a_page, error.faults)),
     )

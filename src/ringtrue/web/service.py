@@ -10,6 +10,7 @@ from starlette.concurrency import run_in_threadpool
 from ringtrue.web.announcer import Announcer
 from ringtrue.web.door import Door
 from ringtrue.web.live import live
+from ringtrue.web.refused_forms import RefusedForms
 from ringtrue.web.wire import encode
 
 if TYPE_CHECKING:
@@ -58,6 +59,8 @@ class Service:
         Lets devices in.
     routes : tuple of Route
         Every way in; set where the server is put together.
+    refused_forms : RefusedForms
+        Forms that were refused, to go back to; set where the server is put together.
     stopping : bool
         The server is being stopped; open streams end.
     """
@@ -81,6 +84,7 @@ class Service:
         self.addresses = addresses
         self.authority = authority
         self.routes: tuple[Route, ...] = ()
+        self.refused_forms = RefusedForms(())
         self.stopping = False
         self.door = Door(sessions)
         self.announcer = Announcer(self.state, book.heads)

@@ -217,6 +217,7 @@ class BelievedOut(Struct, frozen=True):
     largest: float
     says: str
     says_largest: str
+    near_zero: float
 
 
 class SentencesOut(Struct, frozen=True):
@@ -227,6 +228,7 @@ class SentencesOut(Struct, frozen=True):
     dry_first: str
     drift: str
     with_oil: list[str]
+    near_zero: list[str]
 
 
 class LiveTest(Struct, frozen=True):

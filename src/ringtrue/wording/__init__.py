@@ -44,6 +44,7 @@ from ringtrue.wording.leak import (
     turning_cautions,
 )
 from ringtrue.wording.leakdown_and_oil import heard_text, leakdown_sentence, loss_text, oil_sentence
+from ringtrue.wording.moments import to_the_minute
 from ringtrue.wording.names import capital, cylinders, listed, short_head
 from ringtrue.wording.next_checks import (
     CheckWords,
@@ -209,6 +210,7 @@ __all__ = [
     "summary",
     "title",
     "trend_headline",
+    "to_the_minute",
     "trust_sentences",
     "turn_text",
     "turning_cautions",

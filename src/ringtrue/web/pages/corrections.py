@@ -9,7 +9,7 @@ from ringtrue.shop.heading import HEADING, change_heading, heading_of
 from ringtrue.shop.recorded import entry_lines, header_lines
 from ringtrue.web.forms import Form, filled, read_form
 from ringtrue.web.page import as_page, page, see
-from ringtrue.web.pages.day import DAY
+from ringtrue.web.pages.day import DAY, with_unit
 from ringtrue.web.pages.where import test_frame
 from ringtrue.web.routes import Route, Who
 from ringtrue.wording import short_head
@@ -60,7 +60,7 @@ async def send(service: Service, request: Request) -> Response:
     """Say anew what belongs to the whole test."""
     recorded = await service.do(service.book.test, request.path_params["test"])
     form = await read_form(request)
-    said = {name: form.text(name) for name in HEADING}
+    said = {name: with_unit(name, form.text(name)) for name in HEADING}
     try:
         await service.do(change_heading, service.book, recorded.test_id, said, form.text("why"), form.stamped(request))
     except InputRefused as error:

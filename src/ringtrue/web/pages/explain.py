@@ -71,11 +71,12 @@ def _made(service: Service, recorded: Recorded) -> dict[str, Any]:
             for name in dict.fromkeys(row.cylinder for row in recorded.test.taken)
             if any(two_claim_to_be_one(recorded.test, name, kind) for kind in (Kind.DRY, Kind.WET))
         ],
-        "summary": told.summary(),
+        "summary": [*made.before_odds(), *told.summary()],
         "contradictions": told.contradictions(),
         "odd": [told.cylinder(each) for each in told.odd],
         "engine": told.engine(),
         "checks": checks[:IN_FULL],
+        "leak_on": next((each.cylinder for each in made.found.next if each.cylinder), ""),
         "more_checks": [check.title for check in checks[IN_FULL:]],
         "cautions": list(dict.fromkeys(caution for check in checks[:IN_FULL] for caution in check.cautions)),
         "sheet_lines": [] if made.found.with_sheet else without_sheet(made.sheet, made.not_used),

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 from starlette.responses import HTMLResponse, Response
 
@@ -27,10 +29,18 @@ if TYPE_CHECKING:
 
 OWNER = ("name", "contact", "address", "note")
 FIELDS = tuple(f"owner_{each}" for each in OWNER)
+LONGEST_BUILDER = 80
+"""A longer name does not fit its line. [-]"""
 
 
 def _paper(request: Request) -> str:
     return request.query_params.get("paper", "")
+
+
+def _builder(request: Request, service: Service) -> str:
+    """Return who signs as the builder: who is said to, else who the settings name."""
+    said = request.query_params.get("builder", "").strip()[:LONGEST_BUILDER]
+    return said if said.isprintable() and said else service.place.settings.builder
 
 
 def file_name(*parts: str) -> str:
@@ -76,6 +86,9 @@ async def _page(
         owned=owner is not None,
         paper=paper,
         papers=PAPERS,
+        builder=_builder(request, service),
+        tested_by=header.by,
+        asked=urlencode({"paper": paper, "builder": _builder(request, service)}),
         owner_at=engine_path(header.engine, "owner") + f"?test={recorded.test_id}",
         pdf_name=file_name(header.engine_name or header.engine, header.date, recorded.test_id) + ".pdf",
         fields=FIELDS,
@@ -96,7 +109,7 @@ async def sheet_html(service: Service, request: Request) -> Response:
 
     def work() -> tuple[str, str]:
         facts = hand_over_recorded(service.book, request.path_params["test"], service.place.settings, _paper(request))
-        made = content(facts)
+        made = content(replace(facts, builder=_builder(request, service)))
         return str(one_at_a_time(lambda: as_html(made))), policy(made)
 
     text, own_policy = await service.do(work)
@@ -110,7 +123,7 @@ async def sheet_pdf(service: Service, request: Request) -> Response:
 
     def work() -> tuple[bytes, str]:
         facts = hand_over_recorded(service.book, request.path_params["test"], service.place.settings, _paper(request))
-        made = content(facts)
+        made = content(replace(facts, builder=_builder(request, service)))
         raw = one_at_a_time(lambda: as_pdf(made))
         return bytes(raw) if isinstance(raw, bytes) else b"", file_name(facts.engine_name, made.date, facts.test_id)
 

@@ -89,7 +89,7 @@ async def _page(service: Service, request: Request, form: Form, status: int = 20
     def look() -> tuple[EngineInBook, list[TestRow], tuple[Event, ...]]:
         engine = find_engine(service.book, engine_asked(request))
         tests = service.book.tests(engine.key)
-        rows = [_row(service, each.test_id, finished=each.finished) for each in tests]
+        rows = [_row(service, each.test_id, finished=each.finished) for each in tests if not each.put_aside]
         return engine, rows, service.book.events(engine.key)
 
     engine, rows, events = await service.do(look)

@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 
 from ringtrue import wording
-from ringtrue.compression import LeakdownReading
+from ringtrue.compression import Kind, LeakdownReading
+from ringtrue.engine import turning
 from ringtrue.errors import InputRefused
 from ringtrue.intake.rows import PLACES_HEARD
-from ringtrue.measure import Outcome
+from ringtrue.measure import Outcome, Place
+from ringtrue.shop.judging import judge_so_far
 from ringtrue.shop.leakdown import Asked, Weighed, coefficient_of, read_asked, weigh
 from ringtrue.shop.leakdown_kept import engine_of_test, keep
 from ringtrue.units import DecimalMark, Dimension, find_unit
-from ringtrue.web.forms import Form, read_form
+from ringtrue.web.forms import Form, filled, read_form
 from ringtrue.web.page import as_page, page, see
 from ringtrue.web.pages.where import test_frame
 from ringtrue.web.routes import Route, Who
@@ -104,7 +106,30 @@ async def _page(
         told=told_now,
         fields=FIELDS,
         unit=service.place.settings.pressure or "psi",
+        turning=_turning(engine),
     )
+
+
+def _turning(engine: Engine) -> dict[str, object] | None:
+    """Tell how far the crank is turned, cylinder by cylinder; None where the firing order is not known."""
+    sheet = engine.sheet
+    if sheet is None or not (stops := turning(sheet)):
+        return None
+    said = wording.turning_sentences(sheet, stops)
+    return {"head": wording.TURNING_HEAD, "rows": wording.turning_rows(stops), "says": said}
+
+
+def _first_choice(service: Service, recorded: Recorded, asked: str) -> Form:
+    """Choose the cylinder that a check has named, else the one that is low and has no leak-down reading yet."""
+    engine = engine_of_test(service.book, recorded.test_id)
+    done = {row.cylinder for _, row in _rows(recorded)}
+    low: list[str] = []
+    if recorded.test.series(Kind.DRY) is not None:
+        dry = judge_so_far(recorded.test, engine.sheet, service.place.settings.limits).dry
+        low = [each.cylinder for each in dry.cylinders if each.place is Place.LOW] if dry else []
+    left = [name for name in low if name not in done]
+    chosen = asked if asked in engine.cylinders else left[0] if len(left) == 1 else ""
+    return filled({"cylinder": chosen})
 
 
 def _line(service: Service, engine: Engine, seq: int, row: LeakdownReading) -> dict[str, object]:
@@ -145,7 +170,8 @@ async def show(service: Service, request: Request) -> Response:
             "outcome": found.outcome.value,
             "slug": _slug(found.outcome),
         }
-    return await _page(service, request, recorded, Form(), told_now=told_now)
+    form = await service.do(_first_choice, service, recorded, request.query_params.get("cylinder", ""))
+    return await _page(service, request, recorded, form, told_now=told_now)
 
 
 @as_page

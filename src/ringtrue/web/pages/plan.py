@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import parse_sheet
-from ringtrue.shop.beginning import Beginning, begin
+from ringtrue.shop.beginning import Beginning, begin, look_at
 from ringtrue.shop.gauges import add_gauge
 from ringtrue.shop.heading import CONDITIONS
 from ringtrue.shop.opening import open_test
 from ringtrue.shop.workplace import this_person
 from ringtrue.web.forms import Form, read_form
 from ringtrue.web.page import as_page, page, see
-from ringtrue.web.pages.day import CHECK_VALVE, DAY, GAUGE
+from ringtrue.web.pages.day import CHECK_VALVE, DAY, GAUGE, with_unit
 from ringtrue.web.pages.where import engine_asked, engine_frame, engine_path, find_engine
 from ringtrue.web.routes import Route, Who
 from ringtrue.web.service import session_of
@@ -141,8 +141,6 @@ async def send(service: Service, request: Request) -> Response:
     if form.text("do") == "gauge":
         return await _gauge(service, request, planned, form)
     unticked = planned.unticked(form.every("done"))
-    if unticked and form.text("do") != "anyway":
-        return _page(service, request, planned, form, 422, unticked=unticked)
     note = form.text("note")
     if unticked:
         note = "; ".join(filter(None, [note, f"not ticked before the test: {' '.join(unticked)}"]))
@@ -152,26 +150,19 @@ async def send(service: Service, request: Request) -> Response:
         form.text("by"),
         form.text("gauge"),
         note,
-        {name: form.text(name) for name in CONDITIONS},
+        {name: with_unit(name, form.text(name)) for name in CONDITIONS},
         form.text("run_since_build"),
     )
+    stamped = form.stamped(request)
     try:
-        test = await service.do(begin, service.book, service.place, said, form.stamped(request))
+        if unticked and form.text("do") != "anyway":
+            # What is not ticked and what cannot be used are told together, so that nobody is sent back twice.
+            await service.do(look_at, service.book, service.place, said, stamped.who)
+            return _page(service, request, planned, form, 422, unticked=unticked)
+        test = await service.do(begin, service.book, service.place, said, stamped)
     except InputRefused as error:
-        placed = form.refused(error, FIELDS)
-        if len(error.faults) == 1 and placed.faults[0].where not in FIELDS:
-            field = _field_of(error, form)
-            placed = replace(placed, faults=(replace(placed.faults[0], where=field),))
-        return _page(service, request, planned, placed, 422, unticked=unticked)
+        return _page(service, request, planned, form.refused(error, FIELDS), 422, unticked=unticked)
     return see(f"/tests/{test}/pull")
-
-
-def _field_of(error: InputRefused, form: Form) -> str:
-    """Find the field whose text is shown back in a fault that names none."""
-    given = error.faults[0].given
-    return next(
-        (name for name in ("run_since_build", "gauge", "order") if form.text(name) and form.text(name) in given), ""
-    )
 
 
 async def _gauge(service: Service, request: Request, planned: Planned, form: Form) -> Response:

@@ -30,6 +30,15 @@ _LABELS = {
 }
 
 
+_ABOUT = {
+    "causes": "How often a cylinder has each cause, before anything is read",
+    "engine_causes": "How often a whole engine has what all cylinders share",
+    "bank_causes": "How often a whole bank is off",
+    "minutes": "How many minutes each check takes, plugs already out",
+}
+"""Headings of the tables of `PRACTICE`."""
+
+
 @dataclass(frozen=True, slots=True)
 class Figure:
     """
@@ -123,7 +132,7 @@ def _page(service: Service, request: Request, form: Form | None, status: int = 2
         kept=request.query_params.get("kept") == "yes",
         typed=[(key, _LABELS[key], capital(FIELDS[key]) + ".") for key in TYPED if key != "sheet.paper"],
         figures=_figures(place.settings),
-        about={"limits": "Limits of the general rules", **{table: capital(what) for table, what in PRACTICE.items()}},
+        about={"limits": "When a rule is met: limits", **_ABOUT},
         where=str(place.settings_path),
         book=place.book,
         fields=tuple(was),

@@ -203,6 +203,7 @@ async def _shown(
         made=made,
         told_above=bool(form.faults),
         names=(*NAMES, PASTED),
+        labels={**{name: _label(name) for name in NAMES}, PASTED: "Build sheet as text"},
         refused_text=refused_text,
         text_key=new_key(),
         also_kept=_also(about.carried),

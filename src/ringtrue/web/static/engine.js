@@ -93,16 +93,17 @@ export function Engine({ state, kind, cell, least, row }) {
 }
 
 // A cylinder with its final, its place in word and shape, and how far off it is.
-export function FullCell({ cylinder, style, waiting }) {
+export function FullCell({ cylinder, style, waiting, next }) {
   const mark = markOf(cylinder);
   const own = waiting?.[0];
   const text = cylinder.final || (own ? `${own.final} ${own.unit}` : "");
   // Of two readings both stand there, and their unit once.
   const [figure, unit] = cylinder.conflict ? bothOf(text) : parted(text);
-  const place = cylinder.conflict ? "two readings" : own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
+  const comes = next && !text && !cylinder.left_out;
+  const place = comes ? "next" : cylinder.conflict ? "two readings" : own && !cylinder.final ? own.where : cylinder.left_out ? "left out" : cylinder.place;
   return html`
     <div
-      class=${names("cell", `cell-${own && !cylinder.final ? "waiting" : mark.style}`, cylinder.conflict && "cell-open")}
+      class=${names("cell", `cell-${own && !cylinder.final ? "waiting" : mark.style}`, cylinder.conflict && "cell-open", comes && "cell-next")}
       style=${style}
       data-cylinder=${cylinder.name}
       data-place=${cylinder.place}
@@ -111,7 +112,7 @@ export function FullCell({ cylinder, style, waiting }) {
       <div class="cell-inside">
         <span class="cell-name"><span class="unseen">Cylinder </span><bdi>${cylinder.name}</bdi></span>
         <span class="cell-final">${text ? html`${figure}<small>${" "}${unit}</small>` : html`<small class="unread">–</small>`}</span>
-        <span class="cell-place"><span aria-hidden="true">${mark.shape}</span> ${place}</span>
+        <span class="cell-place"><span aria-hidden="true">${comes ? "▸" : mark.shape}</span> ${place}</span>
         <span class="cell-off">${cylinder.off}</span>
       </div>
     </div>

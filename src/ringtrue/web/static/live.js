@@ -167,9 +167,17 @@ export function Troubles({ live }) {
 }
 
 // Before anybody cranks again: a cylinder that reads next to nothing.
-export function Stop({ state }) {
+export function Stop({ state, folded }) {
   if (!state.stop?.length) return null;
   const [first, ...rest] = state.stop;
+  // Beside the pad there is room for a line; what to look at unfolds under it.
+  if (folded)
+    return html`<div class="caution stop" role="alert" data-stop=${state.stopped.join(" ")}>
+      <details>
+        <summary>Do not crank: cylinder ${state.stopped.join(", ")} at or near zero</summary>
+        ${state.stop.filter(Boolean).map((each, at) => html`<p key=${at}>${each}</p>`)}
+      </details>
+    </div>`;
   return html`<div class="caution stop" role="alert" data-stop=${(state.stopped ?? []).join(" ")}>
     <p><strong>Do not crank. ${first}</strong></p>
     ${rest.filter(Boolean).map((each, at) => html`<p key=${at}>${each}</p>`)}

@@ -51,8 +51,15 @@ export function merged(state, items, settled = []) {
   const read = state.order.filter((name) => by.has(name) && dry(by.get(name)).some((row) => row.final !== ""));
   const firstRead =
     state.drift ?? state.running[0]?.cylinder ?? items.find((item) => item.what === "pull" && item.body.final)?.body.cylinder;
+  // A figure next to nothing stops the cranking before the book has it: what is typed says so on this phone already.
+  const dead = [...by.values()]
+    .filter((each) => dry(each).some((row) => row.where === HERE && row.unit === state.unit && row.final !== "" && Number(row.final) < state.believed.near_zero))
+    .map((each) => each.name)
+    .filter((name) => !state.stopped.includes(name));
   return {
     ...state,
+    stopped: [...state.stopped, ...dead],
+    stop: state.stop.length || !dead.length ? state.stop : [`As typed on this phone: cylinder ${dead.join(", ")} at or near zero.`, ...state.sentences.near_zero],
     cylinders,
     drifts: drifts.filter((row) => !row.goes),
     next: state.order.find((name) => !pulled(name)) ?? null,

@@ -177,7 +177,7 @@ function Pull({ live, engine }) {
     </header>
     <main id="main" class=${names("pull", doing !== null && "pull-typing")}>
       <div class="pull-notes">
-        <${Stop} state=${model} />
+        <${Stop} state=${model} folded />
         <${Troubles} live=${live} />
         ${open.map(
           (each) => html`<p key=${each.name} class="trouble" data-trouble="conflict">

@@ -41,6 +41,7 @@ function View({ live, engine }) {
                     key=${each.name}
                     cylinder=${each}
                     style=${style}
+                    next=${!model.finished && model.next === each.name}
                     waiting=${each.readings.filter((row) => row.where === "on this phone" && row.kind === "dry" && row.final && !row.goes)}
                   />`}
                 />

@@ -1,0 +1,49 @@
+"""``ringtrue book put-aside``: a test begun by mistake leaves the lists of open ones."""
+
+from __future__ import annotations
+
+from ringtrue.cli import options
+
+
+def put_aside(
+    test: options.Word,
+    /,
+    *,
+    why: str = "",
+    by: options.Person = "",
+    json: options.AsJson = False,
+    book: options.BookPlace = None,
+) -> None:
+    """
+    Put a test aside in which nothing was read. It stays in the book, and out of the lists of open tests.
+
+    Parameters
+    ----------
+    test
+        The test's id.
+    why
+        The reason; it stays in the record.
+    """
+    import secrets
+
+    from ringtrue.cli import show
+    from ringtrue.errors import InputRefused
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    if not why.strip():
+        raise InputRefused.of(
+            "",
+            "a test that is put aside stays in the record, with the reason",
+            'say --why, for example --why "begun on the wrong engine"',
+        )
+    place = workplace(book)
+    with place.open_book(create=False) as opened:
+        entry = opened.put_aside(
+            test,
+            why=why,
+            key=f"put-aside-{secrets.token_hex(16)}",
+            who=this_person(place.settings, by),
+            device=this_device(),
+        )
+    told = f"Test {entry.chain} is put aside. It stays in the book, and out of the lists of open tests."
+    show.done(told, {"test": entry.chain, "entry": entry.seq, "head": entry.hash}, json=json)
