@@ -134,7 +134,7 @@ def test_the_record_shows_every_entry(found: Filled) -> None:
     rows = [each for each in page.all("th") if each.attributes.get("data-name") == "entry"]
     assert [each.text for each in rows] == [str(entry.seq) for entry in book.test(found.june).entries]
     assert f"final {first}" in page.text
-    assert "put right in entry" in page.text
+    assert f"see entry {book.test(found.june).corrections[0].seq}" in page.text
 
 
 # If this failed, the builder would choose the low cylinder once more that the check has named.

@@ -68,7 +68,7 @@ def explain(
         show.as_json(explained(made, only))
         return
     show.warnings(made.warnings)
-    _show(made, told)
+    _show(made, told, only)
 
 
 def _explained(place: Workplace, file: str, words: FileAndWords) -> ExplainedTest:
@@ -82,12 +82,12 @@ def _explained(place: Workplace, file: str, words: FileAndWords) -> ExplainedTes
         return explain_recorded(book, file, place.practice())
 
 
-def _show(made: ExplainedTest, told: Explained) -> None:
+def _show(made: ExplainedTest, told: Explained, only: str) -> None:
     from ringtrue import wording
     from ringtrue.cli import show
 
     show.heading(f"{made.sheet.name}: what it is likely to be" if made.sheet else "What it is likely to be")
-    show.bullets((*made.before_odds(), *told.summary()))
+    show.bullets((*told.summary(), *made.beside_odds(only)))
     if contradictions := told.contradictions():
         show.heading("Read these again first")
         for says, likeliest, again in contradictions:

@@ -104,9 +104,14 @@ class ExplainedTest:
             self.cylinder(only)
         return Explained(self.found, self.unit, self.sheet, only)
 
-    def before_odds(self) -> tuple[str, ...]:
+    def beside_odds(self, only: str = "") -> tuple[str, ...]:
         """
-        Tell what comes before any odds.
+        Tell what holds whatever the odds are.
+
+        Parameters
+        ----------
+        only : str
+            Tell one cylinder alone; empty for all.
 
         Returns
         -------
@@ -117,7 +122,13 @@ class ExplainedTest:
         judgement = judge(self.test, sheet=self.sheet)
         dry, told = judgement.dry, []
         minimum = next((rule for rule in dry.rules if rule.rule == "sheet_minimum"), None) if dry else None
-        if dry is not None and minimum is not None and minimum.outcome in {Outcome.NOT_MET, Outcome.TOO_CLOSE}:
+        about = minimum is not None and only in {"", minimum.cylinder}
+        if (
+            dry is not None
+            and minimum is not None
+            and about
+            and minimum.outcome in {Outcome.NOT_MET, Outcome.TOO_CLOSE}
+        ):
             told.append(rule_sentence(minimum, self.unit))
             low = (each for each in patterns(judgement, self.test, self.sheet) if each.key is PatternKey.ALL_LOW)
             for found in low if dry.count == 1 else ():
@@ -125,7 +136,7 @@ class ExplainedTest:
                 told += filter(None, (words.means, f"Check next: {words.next_check}", words.caution))
         last = {row.cylinder: row for row in judgement.leakdown}
         read = Counter(row.cylinder for row in judgement.leakdown)
-        for name, row in last.items():
+        for name, row in last.items() if not only else [(only, last[only])] if only in last else []:
             again = again_sentence(row) if read[name] == 1 else ""
             told += [f"Leak-down on cylinder {name} loses {loss_text(row)}. {again}"] if again else []
         return tuple(told)

@@ -114,12 +114,8 @@ def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:
 
 
 def _replaced(recorded: Recorded) -> dict[int, str]:
-    """Say of each entry that was put right or taken back in which one; the last of several is told."""
-    done = {each.target: each for each in recorded.corrections if each.target is not None}
-    return {
-        target: f"{'taken back' if each.withdrawn else 'put right'} in entry {each.seq}"
-        for target, each in done.items()
-    }
+    """Say of each entry that was put right or taken back where that is told; the last of several is named."""
+    return {each.target: f"see entry {each.seq}" for each in recorded.corrections if each.target is not None}
 
 
 def _put_right(change: Correction) -> tuple[str, str, str]:

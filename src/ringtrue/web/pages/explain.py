@@ -71,7 +71,7 @@ def _made(service: Service, recorded: Recorded) -> dict[str, Any]:
             for name in dict.fromkeys(row.cylinder for row in recorded.test.taken)
             if any(two_claim_to_be_one(recorded.test, name, kind) for kind in (Kind.DRY, Kind.WET))
         ],
-        "summary": [*made.before_odds(), *told.summary()],
+        "summary": [*told.summary(), *made.beside_odds()],
         "contradictions": told.contradictions(),
         "odd": [told.cylinder(each) for each in told.odd],
         "engine": told.engine(),
