@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringtrue.history.trend import Lines, weights
+from ringtrue.measure.drawn import FIGURES
 from ringtrue.measure.limits import Figure, Rule
 
 if TYPE_CHECKING:
@@ -14,7 +15,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
-    Figures = Callable[[Floats], Floats]
 
 AS_FAR_AGAIN = 1.0
 """A line is carried on as far again as it was watched, and no farther. [-]"""
@@ -100,7 +100,7 @@ def outlook(lines: Lines, rules: Sequence[Rule], scatter: float = 1.0) -> Outloo
     """
     import numpy as np
 
-    asked = [rule for rule in rules if rule.level == "limit" and rule.figure in _FIGURES]
+    asked = [rule for rule in rules if rule.level == "limit" and rule.figure in FIGURES]
     if not asked:
         return None
     first, last = min(lines.at), max(lines.at)
@@ -134,7 +134,7 @@ def _drawn(lines: Lines, places: Floats, scatter: float) -> Floats:
 def _forecast(rule: Rule, finals: Floats, places: Floats, cylinders: tuple[str, ...]) -> Forecast:
     import numpy as np
 
-    figures = _FIGURES[rule.figure](finals)
+    figures = FIGURES[rule.figure](finals)
     edge = rule.side.edge(rule.limit)
     broken = figures >= edge if rule.side.small_is_good else figures < edge
     met = broken.any(axis=1)
@@ -149,50 +149,4 @@ def _where(place: float) -> float | None:
     return None if place == float("inf") else place
 
 
-def _mean_deviation(finals: Floats) -> Floats:
-    import numpy as np
-
-    mean = finals.mean(axis=2, keepdims=True)
-    return np.asarray(100 * np.abs(finals - mean).mean(axis=2) / mean[:, :, 0])
-
-
-def _cylinder_deviation(finals: Floats) -> Floats:
-    import numpy as np
-
-    mean = finals.mean(axis=2, keepdims=True)
-    return np.asarray(100 * np.abs(finals / mean - 1).max(axis=2))
-
-
-def _below_mean(finals: Floats) -> Floats:
-    import numpy as np
-
-    return np.asarray(100 * (1 - finals.min(axis=2) / finals.mean(axis=2)))
-
-
-def _lowest_over_highest(finals: Floats) -> Floats:
-    import numpy as np
-
-    return np.asarray(finals.min(axis=2) / finals.max(axis=2))
-
-
-def _spread(finals: Floats) -> Floats:
-    import numpy as np
-
-    return np.asarray(finals.max(axis=2) - finals.min(axis=2))
-
-
-def _lowest(finals: Floats) -> Floats:
-    import numpy as np
-
-    return np.asarray(finals.min(axis=2))
-
-
-_FIGURES: Mapping[Figure, Figures] = {
-    Figure.MEAN_DEVIATION: _mean_deviation,
-    Figure.CYLINDER_DEVIATION: _cylinder_deviation,
-    Figure.BELOW_MEAN: _below_mean,
-    Figure.LOWEST_OVER_HIGHEST: _lowest_over_highest,
-    Figure.SPREAD: _spread,
-    Figure.LOWEST: _lowest,
-}
 _OF_THE_LOWEST = {Figure.BELOW_MEAN, Figure.LOWEST_OVER_HIGHEST, Figure.SPREAD, Figure.LOWEST}
