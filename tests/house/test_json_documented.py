@@ -43,6 +43,7 @@ COMMANDS = (
     "expect launch-six.toml --gauge face-1",
     "normalise readings.csv --sheet launch-six.toml --gauge face-1",
     "trend 0417",
+    "why readings.csv --sheet launch-six.toml --gauge face-1",
     "book list",
     "book verify",
     "gauge list",

@@ -17,6 +17,7 @@ from ringtrue.cli.photograph import on_sheet, photograph
 from ringtrue.cli.put_aside import put_aside
 from ringtrue.cli.serve import serve
 from ringtrue.cli.trend import trend
+from ringtrue.cli.why import why
 
 app = App(
     name="ringtrue",
@@ -39,6 +40,7 @@ app.command(enter)
 app.command(leakdown)
 app.command(normalise)
 app.command(trend)
+app.command(why)
 app.command(report.report)
 book.app.command(put_aside)
 book.app.command(photograph)

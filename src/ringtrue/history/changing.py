@@ -103,6 +103,9 @@ class Change:
         What that says.
     cylinders : tuple of CylinderChange
         In the order of the sheet.
+    days, gauges, readings : float
+        Shares of the variance of the engine's change that come from day, height and starter, from how far the gauges
+        are off, and from the readings; all 0 where it has none. [-]
     """
 
     same_gauge: bool | None
@@ -111,6 +114,9 @@ class Change:
     engine: Band | None
     says: Says
     cylinders: tuple[CylinderChange, ...]
+    days: float = 0.0
+    gauges: float = 0.0
+    readings: float = 0.0
 
 
 def change(before: Carried, after: Carried, apart: Apart) -> Change:
@@ -163,13 +169,15 @@ def change(before: Carried, after: Carried, apart: Apart) -> Change:
     same, known = is_same_gauge(before.gauge, after.gauge), before.error is not None and after.error is not None
     ratios = {name: found for name in both if (found := _now_over_then(then[name], now[name])) is not None}
     alike = same and corrected_alike(before.gauge, after.gauge)
-    engine, spread = _engine(before, after, ratios, apart, same=alike)
+    engine, made_of = _engine(before, after, ratios, apart, same=alike)
+    spread = math.hypot(*made_of)
+    shares = [(each / spread) ** 2 if spread > 0 else 0.0 for each in made_of]
     says = (
         Says.CANNOT_TELL if engine is None else says_of(_chance(engine.median, spread), engine.median < 1, SELDOM / 2)
     )
     siblings, surely = _beside_siblings(ratios), surely_for(len(ratios))
     cylinders = tuple(_beside(name, ratios.get(name), siblings.get(name), surely, known=known) for name in names)
-    return Change(same, known, both, engine, says, cylinders)
+    return Change(same, known, both, engine, says, cylinders, *shares)
 
 
 def corrected_alike(one: Gauge | None, other: Gauge | None) -> bool:
@@ -203,10 +211,10 @@ def _now_over_then(then: CarriedCylinder, now: CarriedCylinder) -> Figure | None
 
 def _engine(
     before: Carried, after: Carried, ratios: Mapping[str, Figure], apart: Apart, *, same: bool | None
-) -> tuple[Band | None, float]:
-    """Return the change of the engine with its 95 % interval, and the standard deviation of its logarithm."""
+) -> tuple[Band | None, tuple[float, float, float]]:
+    """Return the change of the engine with its 95 % interval, and what days, gauges, readings add to its logarithm."""
     if not ratios or (middle := of_middle(ratios.values())).value <= 0:
-        return None, 0.0
+        return None, (0.0, 0.0, 0.0)
     shifts = [
         0.0 if test.error is None else test.error.tolerance(test.middle_read) / math.sqrt(3) / test.middle_read
         for test in (before, after)
@@ -214,8 +222,8 @@ def _engine(
     ]
     # A shift in Pa that both share is a larger part of the lower level.
     shift = max(shifts) - min(shifts) if same and shifts else math.hypot(*shifts)
-    spread = math.hypot(middle.own / middle.value, shift, apart.spread)
-    return _around(middle.value * apart.ratio, spread), spread
+    made_of = (apart.spread, shift, middle.own / middle.value)
+    return _around(middle.value * apart.ratio, math.hypot(*made_of)), made_of
 
 
 def _around(ratio: float, spread: float) -> Band:

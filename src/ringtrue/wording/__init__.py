@@ -95,10 +95,12 @@ from ringtrue.wording.verdict import (
     running_sentence,
     summary,
 )
+from ringtrue.wording.why import WHY_HEAD, why_anchor, why_budget, why_title
 
 __all__ = [
     "CHANGE_HEAD",
     "TURNING_HEAD",
+    "WHY_HEAD",
     "BandWords",
     "Care",
     "Caution",
@@ -220,6 +222,9 @@ __all__ = [
     "value_text",
     "variance_rows",
     "wet_test",
+    "why_anchor",
+    "why_budget",
     "why_sentence",
+    "why_title",
     "without_sheet",
 ]

@@ -239,6 +239,14 @@ def _rests_on(change: Change, first: Conditions, later: Conditions, *, oil_agree
         "both and drops out. Cylinders "
         "beside their siblings need no factor: day, height, starter and gauge are the same for all of them."
     )
+    if change.engine is not None and change.days + change.gauges + change.readings > 0:
+        parts = (
+            ("day, height and starter", change.days),
+            ("how far the gauges are off", change.gauges),
+            ("the readings", change.readings),
+        )
+        told = [f"{name} {100 * share:.0f} %" for name, share in sorted(parts, key=lambda each: -each[1])]
+        yield f"Why the interval of the whole engine is as wide as it is: of its variance {listed(told)}."
     speeds = [str(day.cranking_speed) if day.cranking_speed else "not said" for day in (first, later)]
     changed = any(each.says not in {Says.NO_CHANGE, Says.CANNOT_TELL} for each in change.cylinders)
     if changed and (speeds[0] != speeds[1] or first.cranking_speed is None):

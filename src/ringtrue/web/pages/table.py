@@ -19,6 +19,7 @@ from ringtrue.web.pages import (
     settings,
     sheets,
     trend,
+    why,
 )
 
 ROUTES = (
@@ -36,6 +37,7 @@ ROUTES = (
     *corrections.ROUTES,
     *history.ROUTES,
     *trend.ROUTES,
+    *why.ROUTES,
     *handover.ROUTES,
     *settings.ROUTES,
 )

@@ -186,6 +186,7 @@ def test_frame(recorded: Recorded, title: str) -> Frame:
         Way(here, "Judgement"),
         Way(f"{here}/pull", "Pull", Who.ENTERS),
         Way(f"{here}/view", "Engine view"),
+        Way(f"{here}/why", "Why these intervals"),
         Way(f"{here}/explain", "What it is likely to be"),
         Way(f"{here}/leakdown", "Leak-down"),
         Way(f"{here}/photos", "Photographs"),
