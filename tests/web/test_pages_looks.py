@@ -33,9 +33,13 @@ def _pages(found: Filled) -> list[str]:
         "/gauges",
         "/settings",
         engine,
-        *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "expect")),
+        *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "expect")),
         f"{engine}/history/carried?test={found.june}&test={found.open}",
-        *(f"{each}{page}" for each in (june, still_open) for page in ("", "/explain", "/leakdown", "/corrections")),
+        *(
+            f"{each}{page}"
+            for each in (june, still_open)
+            for page in ("", "/why", "/explain", "/leakdown", "/corrections")
+        ),
         f"{june}/sheet",
         f"{june}/sheet?paper=letter",
     ]
@@ -135,8 +139,8 @@ def test_hostile_texts_are_shown_as_they_were_typed(tmp_path: Path) -> None:
         paths = [
             "/",
             engine,
-            *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "expect")),
-            *(f"{here}{each}" for each in ("", "/explain", "/leakdown", "/corrections", "/sheet")),
+            *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "expect")),
+            *(f"{here}{each}" for each in ("", "/why", "/explain", "/leakdown", "/corrections", "/sheet")),
         ]
         for path in paths:
             page = look(owner, path)
