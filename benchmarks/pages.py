@@ -58,13 +58,13 @@ class Shop:
 
 
 @contextmanager
-def serving() -> Iterator[Shop]:
-    """Run the server; let the owner in."""
+def serving(where: str = "") -> Iterator[Shop]:
+    """Run the server, with a new book unless one is named; let the owner in."""
     with tempfile.TemporaryDirectory(prefix="ringtrue-pages-") as folder:
-        book = Path(folder) / "book.ringtrue"
+        book = Path(where or Path(folder) / "book.ringtrue")
         settings = Path(folder) / "settings.toml"
         environment = {**os.environ, "RINGTRUE_SETTINGS": str(settings)}
-        command = [sys.executable, "-m", "ringtrue", "serve", "--port", "0", "--json", "--book", str(book)]
+        command = [sys.executable, "-m", "ringtrue", "serve", "--port", "0", "--json", "--book", where or str(book)]
         with subprocess.Popen(command, stdout=subprocess.PIPE, env=environment, text=True) as server:
             said = json.loads((server.stdout or sys.stdin).readline())
             port = int(said["here"].rpartition(":")[2])

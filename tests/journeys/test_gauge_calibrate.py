@@ -95,7 +95,7 @@ def test_a_later_calibration_leaves_tests_as_they_were(shop: Types) -> None:
     assert "corrected by the calibration of gauge face-1" in sheet
     assert "2026-03-01, due 2027-03-01" in sheet
     document = told(shop, "book export -o all.json") and json.loads(Path("all.json").read_text(encoding="utf-8"))
-    assert document["edition"] == 2
+    assert document["edition"] == 3
     shop("book import all.json --book other.db")
     assert told(shop, f"judge {late} --book other.db") == found
 

@@ -44,7 +44,7 @@ def open_and_start(where: str, key: str, told: Connection) -> None:
 
 def open_with_later_edition(where: str, scripts: str, told: Connection) -> None:
     """Be a later ringtrue that opens an earlier book."""
-    _versions.KNOWN, _versions.SCRIPTS = ("0001", "0002", "0003"), Path(scripts)
+    _versions.KNOWN, _versions.SCRIPTS = ("0001", "0002", "0003", "0004"), Path(scripts)
     told.send("ready")
     Book.open(where, create=False).close()
     told.send("done")

@@ -21,6 +21,7 @@ from ringtrue.compression import Kind, Pull
 from ringtrue.errors import BookDamaged, BookTooNew
 from ringtrue.records import Book, _versions
 from ringtrue.records._tables import VERSION_TABLE, entries, metadata, server_only
+from ringtrue.records.migrations.indices import INDICES
 
 DATA = Path(__file__).resolve().parents[1] / "data"
 LATER = '''
@@ -29,8 +30,8 @@ import time
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "0004"
+down_revision = "0003"
 
 
 def upgrade():
@@ -48,13 +49,13 @@ def later(tmp_path: Path) -> Path:
     """Return the scripts of a later ringtrue."""
     scripts = tmp_path / "later"
     shutil.copytree(_versions.SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    (scripts / "versions" / "edition_0003.py").write_text(LATER.replace("MORE", ""))
+    (scripts / "versions" / "edition_0004.py").write_text(LATER.replace("MORE", ""))
     return scripts
 
 
 def be_later(monkeypatch: pytest.MonkeyPatch, scripts: Path) -> None:
     """Turn this program into the later one."""
-    monkeypatch.setattr(_versions, "KNOWN", ("0001", "0002", "0003"))
+    monkeypatch.setattr(_versions, "KNOWN", ("0001", "0002", "0003", "0004"))
     monkeypatch.setattr(_versions, "SCRIPTS", scripts)
 
 
@@ -80,6 +81,7 @@ def test_the_list_of_editions_is_that_of_the_scripts() -> None:
 
 # If this failed, a new book would not have the tables that the program writes to.
 def test_the_scripts_make_the_tables_of_the_program(book: Book) -> None:
+    assert {index.name for index in INDICES} == {"engines_name", "tests_engine", "entries_finished"}
     with behind(book, guards=True) as connection:
         context = MigrationContext.configure(connection, opts={"version_table": "none", "compare_type": True})
         tables = MetaData()
@@ -98,19 +100,19 @@ def test_an_earlier_book_is_brought_up_to_date(
     be_later(monkeypatch, later)
     with Book.open(where) as newer:
         assert newer.export() == document
-        assert (all_entries(newer), version_in(newer)) == (stored, "0003")
+        assert (all_entries(newer), version_in(newer)) == (stored, "0004")
         assert newer.verify() == ()
         newer.add(story.test_id, pull("6", 149), key=key(), **WHO)
     monkeypatch.undo()
     if where.startswith("postgresql"):
         with behind(book, guards=True) as connection:
-            copied = connection.exec_driver_sql("SELECT count(*) FROM before_0003.entries").scalar_one()
+            copied = connection.exec_driver_sql("SELECT count(*) FROM before_0004.entries").scalar_one()
             assert copied == len(stored)
         return
     path = Path(where)
-    assert {each.name for each in path.parent.iterdir()} == {path.name, f"{path.name}.before-0003"}
-    with Book.open(path.with_name(f"{path.name}.before-0003"), create=False) as copy:
-        assert (copy.export(), version_in(copy)) == (document, "0002")
+    assert {each.name for each in path.parent.iterdir()} == {path.name, f"{path.name}.before-0004"}
+    with Book.open(path.with_name(f"{path.name}.before-0004"), create=False) as copy:
+        assert (copy.export(), version_in(copy)) == (document, "0003")
 
 
 # If this failed, the older program on another machine would spoil the newer book.
@@ -157,14 +159,14 @@ def test_a_script_that_would_change_entries_is_stopped(
     tell(book)
     document = book.export()
     guards = "" if fault.startswith("raise") else drop_guards(where)
-    (later / "versions" / "edition_0003.py").write_text(LATER.replace("MORE", f"{guards}\n    {fault}"))
+    (later / "versions" / "edition_0004.py").write_text(LATER.replace("MORE", f"{guards}\n    {fault}"))
     be_later(monkeypatch, later)
     with pytest.raises((BookDamaged, RuntimeError), match=r"would not have stayed as they were|a fault in the script"):
         Book.open(where)
     monkeypatch.undo()
     with Book.open(where) as again:
         assert again.export() == document
-        assert (version_in(again), again.verify()) == ("0002", ())
+        assert (version_in(again), again.verify()) == ("0003", ())
 
 
 def drop_guards(where: str) -> str:
@@ -188,16 +190,16 @@ def test_kill_while_a_book_is_brought_up_to_date(book: Book, where: str, later: 
         process.kill()
         process.join()
         version = version_in(book)
-        old, new = old + (version == "0002"), new + (version == "0003")
-        assert version in {"0002", "0003"}
+        old, new = old + (version == "0003"), new + (version == "0004")
+        assert version in {"0003", "0004"}
         assert all_entries(book) == stored
-        if version == "0003":
+        if version == "0004":
             go_back(book, where, original)
         assert book.verify() == ()
     process, listen = start(open_with_later_edition, where, str(later))
     process.join()
     assert [listen.recv(), listen.recv()] == ["ready", "done"]
-    assert (version_in(book), all_entries(book)) == ("0003", stored)
+    assert (version_in(book), all_entries(book)) == ("0004", stored)
 
 
 def go_back(book: Book, where: str, original: bytes | None) -> None:
@@ -209,7 +211,7 @@ def go_back(book: Book, where: str, original: bytes | None) -> None:
         connection.exec_driver_sql("ALTER TABLE engines DROP COLUMN colour")
         for number in range(8):
             connection.exec_driver_sql(f"DROP TABLE filler_{number}")
-        connection.exec_driver_sql("UPDATE ringtrue_version SET version_num = '0002'")
+        connection.exec_driver_sql("UPDATE ringtrue_version SET version_num = '0003'")
 
 
 # If this failed, a book that another program damaged in the middle of an update would be called up to date.
@@ -220,7 +222,7 @@ def test_two_programs_bring_a_book_up_to_date(book: Book, where: str, later: Pat
     for process, listen in running:
         process.join()
         assert [listen.recv(), listen.recv()] == ["ready", "done"]
-    assert (version_in(book), all_entries(book)) == ("0003", stored)
+    assert (version_in(book), all_entries(book)) == ("0004", stored)
 
 
 # If this failed, the books of the first release could no longer be read, or would read as something else. (frozen)

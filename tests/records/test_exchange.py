@@ -214,7 +214,7 @@ def test_a_document_of_a_later_edition_is_refused(file_book: Book, other: Book) 
     tell(file_book)
     document = file_book.export()
     with pytest.raises(InputRefused, match="se the newer ringtrue"):
-        other.import_(changed(document, lambda d: d.update(edition=3)))
+        other.import_(changed(document, lambda d: d.update(edition=4)))
     assert other.tests() == ()
 
 

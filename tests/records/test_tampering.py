@@ -21,7 +21,7 @@ from ringtrue.records._tables import entries, metadata
 from ringtrue.wording import short_head
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Sequence
     from pathlib import Path
 
 LOG = logging.getLogger(__name__)
@@ -46,18 +46,18 @@ def test_every_single_bit_of_every_column_of_every_entry(file_book: Book) -> Non
     test_id = file_book.start(header(), sheet_text=None, key="first", **WHO)
     file_book.add(test_id, full_pull(), key="second", **WHO)
     last = file_book.add(test_id, pull("1", 150), key="third", **WHO)
-    rows = [dict(row) for row in file_book._door.read(lambda connection: rows_of(connection, test_id))]
+    rows = [tuple(row) for row in file_book._door.read(lambda connection: rows_of(connection, test_id))]
     assert not any(isinstance(each, Finding) for each in check(test_id, rows, 3, last.hash))
     tried = missed = 0
     for number, row in enumerate(rows):
-        for column, value in row.items():
+        for place, (column, value) in enumerate(zip(entries.columns.keys(), row, strict=True)):
             for changed in flips(value):
-                stored: list[Mapping[str, Any]] = [*rows]
-                stored[number] = {**row, column: changed}
+                stored: list[Sequence[Any]] = [*rows]
+                stored[number] = (*row[:place], changed, *row[place + 1 :])
                 if column == "chain":
                     del stored[number]  # another chain's entry is not among those of this one
                 elif column == "seq":
-                    stored.sort(key=lambda each: int(each["seq"]))
+                    stored.sort(key=lambda each: int(each[place]))
                 found = any(isinstance(each, Finding) for each in check(test_id, stored, 3, last.hash))
                 tried += 1
                 missed += not found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from cyclopts import App
 
 from ringtrue import __version__
-from ringtrue.cli import book, gauge, pull, report, settings, sheet
+from ringtrue.cli import book, gauge, notebook, pull, report, settings, sheet
 from ringtrue.cli.demo import demo
 from ringtrue.cli.event import event
 from ringtrue.cli.expect import expect
@@ -13,6 +13,7 @@ from ringtrue.cli.explain import explain
 from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
+from ringtrue.cli.owner import forget_owner, owner
 from ringtrue.cli.photograph import on_sheet, photograph
 from ringtrue.cli.put_aside import put_aside
 from ringtrue.cli.serve import serve
@@ -45,7 +46,10 @@ app.command(report.report)
 book.app.command(put_aside)
 book.app.command(photograph)
 book.app.command(on_sheet)
+book.app.command(owner)
+book.app.command(forget_owner, name="forget-owner")
 app.command(book.app)
+app.command(notebook.app)
 app.command(gauge.app)
 app.command(event)
 app.command(settings.app)

@@ -9,11 +9,21 @@ from cyclopts import App, Parameter
 
 from ringtrue.cli import options
 
+MOST_LISTED = 100
+"""A longer table is not read; it is asked for."""
+
 app = App(name="book", help="The record book: list, show, correct, export, keep safe, verify.", help_format="plaintext")
 
 
 @app.command(name="list")
-def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
+def list_tests(
+    engine: str = "",
+    /,
+    *,
+    latest: int | None = None,
+    json: options.AsJson = False,
+    book: options.BookPlace = None,
+) -> None:
     """
     List the tests of the book.
 
@@ -21,13 +31,17 @@ def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: optio
     ----------
     engine
         Only those of this engine: its reference, or its name.
+    latest
+        So many of those opened last, 0 for all of them. The table shows 100 unless it is said; --json has all of them.
     """
     from ringtrue.cli import show
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
+    most = wanted_latest(latest, json=json)
     with place.open_book() as opened:
-        tests = opened.tests(engine or None)
+        tests = opened.tests(engine or None, latest=most)
+        total = len(tests) if most is None or len(tests) < most else opened.count_tests(engine or None)
     told = [
         {
             "test": test.test_id,
@@ -58,10 +72,43 @@ def list_tests(engine: str = "", /, *, json: options.AsJson = False, book: optio
             ],
             right=(4,),
         )
+        if total > len(told):
+            beyond = f"{total - len(told)} tests opened before these are not shown."
+            show.remark(f"{beyond} Name an engine, or say --latest 0 for all of them.")
     else:
         show.line(
             f"There is no test in {place.book} yet. Take one with ringtrue pull, or enter a file with ringtrue enter."
         )
+
+
+def wanted_latest(said: int | None, *, json: bool) -> int | None:
+    """
+    Tell how many tests a list shows.
+
+    Parameters
+    ----------
+    said : int or None
+        What the person said.
+    json : bool
+        It is for another program.
+
+    Returns
+    -------
+    int or None
+        None for all of them.
+
+    Raises
+    ------
+    InputRefused
+        It is below zero.
+    """
+    from ringtrue.errors import InputRefused
+
+    if said is not None and said < 0:
+        raise InputRefused.of(f"--latest {said}", "a list has no fewer tests than none", "say for example --latest 20")
+    if said is None and not json:
+        return MOST_LISTED
+    return said or None
 
 
 @app.command(name="show")
@@ -367,62 +414,3 @@ def verify(
             against = ", and the head is that of the paper" if head and not findings else ""
             show.line(f"{f'Test {test}' if test else 'The book'} is what was written{against}.")
     return 3 if any(finding.damage for finding in findings) else 0
-
-
-@app.command
-def owner(
-    engine: options.Word,
-    /,
-    *,
-    name: str | None = None,
-    contact: str | None = None,
-    address: str | None = None,
-    note: str | None = None,
-    json: options.AsJson = False,
-    book: options.BookPlace = None,
-) -> None:
-    """
-    Say whose engine it is, or show it. Kept outside the chains, so that it can be erased.
-
-    Parameters
-    ----------
-    engine
-        Its reference, or its name.
-    name
-        The owner's name. What is left out stays as it is; with nothing said, what is known is shown.
-    contact
-        How to reach the owner.
-    address
-        Where the owner is.
-    note
-        Anything else.
-    """
-    from ringtrue.cli import show
-    from ringtrue.shop.keeping import owner_of
-    from ringtrue.shop.workplace import workplace
-
-    said = {"name": name, "contact": contact, "address": address, "note": note}
-    with workplace(book).open_book(create=False) as opened:
-        found = owner_of(opened, engine, said)
-    known = [] if found is None else [found.name, found.contact, found.address, found.note]
-    told = ", ".join(filter(None, known)) or f"No owner is known for {engine}."
-    show.done(told, dict(zip(("name", "contact", "address", "note"), known, strict=False)), json=json)
-
-
-@app.command(name="forget-owner")
-def forget_owner(engine: options.Word, /, *, json: options.AsJson = False, book: options.BookPlace = None) -> None:
-    """
-    Erase what the book knows of an engine's owner. The tests stay.
-
-    Parameters
-    ----------
-    engine
-        Its reference, or its name.
-    """
-    from ringtrue.cli import show
-    from ringtrue.shop.workplace import workplace
-
-    with workplace(book).open_book(create=False) as opened:
-        known = opened.forget_owner(engine)
-    erased = f"The owner of {engine} is erased from this book; backups and exports made before still hold it."
-    show.done(erased if known else f"No owner was known for {engine}.", {"erased": known}, json=json)

@@ -34,7 +34,7 @@ def event(
         The work made another engine of it: the next test is what later ones are compared with.
     """
     from ringtrue.cli import show
-    from ringtrue.shop.keeping import add_event
+    from ringtrue.shop.keeping import add_event, event_doubts
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
@@ -49,7 +49,9 @@ def event(
             who=this_person(place.settings, by),
             device=this_device(),
         )
+        odd = event_doubts(opened, engine, at=at, date=date)
     told = f"In the log of {engine}: {made}."
     if new_baseline:
         told += " The next test of it is its new baseline."
     show.done(told, {"engine": engine, "event": made, "new_baseline": new_baseline}, json=json)
+    show.warnings(odd)

@@ -98,7 +98,7 @@ def read(raw: bytes, *, encoding: str = "", wanted: Wanted = READINGS) -> Table:
         with warnings.catch_warnings():
             # The library warns of decorations that it does not know; they hold no readings.
             warnings.simplefilter("ignore")
-            table = _first_table(raw, wanted, with_formulas=_has_formulas(raw))
+            table = _first_table(raw, wanted, with_formulas=has_formulas(raw))
     except ReadingsRefused:
         raise
     except Exception:  # noqa: BLE001 - a damaged archive makes the library raise almost anything
@@ -110,21 +110,35 @@ def read(raw: bytes, *, encoding: str = "", wanted: Wanted = READINGS) -> Table:
     return table
 
 
-def _has_formulas(raw: bytes) -> bool:
-    """Refuse what would unpack to too much, before it is read; tell whether any cell is worked out."""
+def has_formulas(raw: bytes, times: int = 1) -> bool:
+    """
+    Refuse what would unpack to too much, before it is read; tell whether any cell is worked out.
+
+    Parameters
+    ----------
+    raw : bytes
+        The archive.
+    times : int
+        So many times what one test needs is let through.
+
+    Returns
+    -------
+    bool
+        Whether there is a formula.
+    """
     with zipfile.ZipFile(io.BytesIO(raw)) as archive:
         parts = archive.infolist()
         text = [part for part in parts if part.filename.casefold().endswith((".xml", ".rels"))]
         if (
             len(parts) > MOST_PARTS
-            or sum(part.file_size for part in parts) > MOST_UNPACKED
-            or sum(part.file_size for part in text) > MOST_UNPACKED_XML
+            or sum(part.file_size for part in parts) > MOST_UNPACKED * times
+            or sum(part.file_size for part in text) > MOST_UNPACKED_XML * times
         ):
             raise _too_much()
         found = False
         for part in text:
             xml = archive.read(part)
-            if any(xml.count(tag) > MOST_TAGS for tag in _TAGS) or b"<!DOCTYPE" in xml:
+            if any(xml.count(tag) > MOST_TAGS * times for tag in _TAGS) or b"<!DOCTYPE" in xml:
                 raise _too_much()
             found = found or _FORMULA.search(xml) is not None
     return found
@@ -175,7 +189,7 @@ def _table(rows: _NumberedRows, wanted: Wanted) -> Table | None:
         if values.count(None) == len(values) and formulas.count(None) == len(formulas):
             continue
         where = f"row {number}"
-        cells = [_cell(*both) for both in itertools.zip_longest(values, formulas)]
+        cells = [cell_of(*both) for both in itertools.zip_longest(values, formulas)]
         if any(cells[len(header) :]):
             instead = "give its column a name in the header, or clear the cell"
             faults.append(Fault("", "a cell stands outside the table", instead, where))
@@ -188,7 +202,20 @@ def _table(rows: _NumberedRows, wanted: Wanted) -> Table | None:
     return Table(header, tuple(made)) if header else None
 
 
-def _cell(value: object, formula: object) -> Cell | None:
+def cell_of(value: object, formula: object) -> Cell | None:
+    """
+    Return a cell of a spreadsheet.
+
+    Parameters
+    ----------
+    value, formula : object
+        What the library gives: the result, and the formula where there is one.
+
+    Returns
+    -------
+    Cell or None
+        None for an empty one.
+    """
     sort, text = Sort.TEXT, trimmed(str(value))
     if isinstance(value, bool):
         sort, text = Sort.TRUTH, text.lower()

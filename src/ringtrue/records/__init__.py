@@ -8,6 +8,7 @@ asked for, not when this package is imported.
 from typing import TYPE_CHECKING
 
 from ringtrue.records._said import Ended, OfPhotograph, said_in
+from ringtrue.records.brought import BroughtIn
 from ringtrue.records.facts import (
     Change,
     Correction,
@@ -26,6 +27,7 @@ from ringtrue.records.facts import (
     Summary,
 )
 from ringtrue.records.outcomes import BackedUp, Finding, Imported, Restored
+from ringtrue.records.wholes import Whole
 
 if TYPE_CHECKING:
     from ringtrue.records.book import Book
@@ -33,6 +35,7 @@ if TYPE_CHECKING:
 __all__ = [
     "BackedUp",
     "Book",
+    "BroughtIn",
     "Change",
     "Correction",
     "Ended",
@@ -53,6 +56,7 @@ __all__ = [
     "SheetRevision",
     "Shows",
     "Summary",
+    "Whole",
     "said_in",
 ]
 

@@ -224,6 +224,8 @@ def _said(content: Content) -> object:
         if pull is not None and pull["first_from_film"] is False:
             del pull["first_from_film"]
         return said
+    if isinstance(content, Opened | HeaderChanged) and content.header.brought_in is None:
+        del said["header"]["brought_in"]
     gauge = said if isinstance(content, Gauge) else said["header"]["gauge"]
     for name in ("calibration", "study"):
         if gauge is not None and gauge[name] is None:
@@ -243,17 +245,36 @@ def beyond_first_edition(content: Content) -> bool:
     Returns
     -------
     bool
-        True for photographs, for a first stroke that was read off a film, for a gauge that was calibrated or studied,
-        for work that made a new baseline, and for a test that was put aside.
+        True for photographs, and for a first stroke that was read off a film.
     """
     if isinstance(content, Corrected):
         content = content.row
+    return isinstance(content, OfPhotographs) or (isinstance(content, Pull) and content.first_from_film)
+
+
+def beyond_second_edition(content: Content) -> bool:
+    """
+    Tell whether an entry says what the second edition of an export does not know.
+
+    Parameters
+    ----------
+    content : Content
+        What it says.
+
+    Returns
+    -------
+    bool
+        True for a test that was brought in from a file of the past, or put aside, for a gauge that was calibrated or
+        studied, and for work that made a new baseline.
+    """
+    if isinstance(content, PutAside):
+        return True
     if isinstance(content, Happened):
         return content.new_baseline
+    if isinstance(content, Opened | HeaderChanged) and content.header.brought_in is not None:
+        return True
     gauge = content.header.gauge if isinstance(content, Opened | HeaderChanged) else content
-    if isinstance(gauge, Gauge):
-        return gauge.calibration is not None or gauge.study is not None
-    return isinstance(content, OfPhotographs | PutAside) or (isinstance(content, Pull) and content.first_from_film)
+    return isinstance(gauge, Gauge) and (gauge.calibration is not None or gauge.study is not None)
 
 
 def read_body(kind: EntryKind, text: str) -> Content:

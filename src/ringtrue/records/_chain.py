@@ -26,11 +26,20 @@ from ringtrue.records.outcomes import Finding
 Columns = Mapping[str, Any] | RowMapping
 """Stored columns of a row, by name."""
 
+Stored = Sequence[Any]
+"""Stored columns of an entry, in the order of `STORED`."""
+
+STORED = tuple(entries.c)
+"""In the order of the fields of `Entry`."""
+
 FORM = "ringtrue entry 1"
 GAUGES = "gauges"
 EVENTS = "events"
 REGISTERS = (GAUGES, EVENTS)
 _LONGEST_NAME = 200
+_KINDS = {str(kind): kind for kind in EntryKind}
+_SEQ, _BODY = 1, 4
+"""Where the number stands among the stored columns, and the body among those after the kind."""
 _RESTORE = (
     "put back a backup with `ringtrue book restore`, which keeps the damaged book aside; "
     "`ringtrue book verify` lists all that is wrong"
@@ -144,12 +153,16 @@ def hash_of(entry: Entry) -> str:
     str
         64 hexadecimal digits.
     """
-    parts = (FORM, entry.chain, str(entry.seq), str(entry.kind), entry.key, entry.who, entry.device, entry.at)
-    digest = hashlib.sha256()
-    for part in (*parts, entry.body, entry.previous):
-        raw = part.encode("utf-8", "surrogateescape")
-        digest.update(b"%d:%b," % (len(raw), raw))
-    return digest.hexdigest()
+    parts = (entry.chain, str(entry.seq), str(entry.kind), entry.key, entry.who, entry.device, entry.at)
+    return _digest((FORM, *parts, entry.body, entry.previous))
+
+
+def _digest(parts: Sequence[str]) -> str:
+    together = "".join([f"{len(part)}:{part}," for part in parts])
+    if not together.isascii():  # lengths are counted in bytes
+        raws = [part.encode("utf-8", "surrogateescape") for part in parts]
+        return hashlib.sha256(b"".join([b"%d:%b," % (len(raw), raw) for raw in raws])).hexdigest()
+    return hashlib.sha256(together.encode("ascii")).hexdigest()
 
 
 def sealed(name: str, seq: int, content: Content, stamp: Stamp, at: str, previous: str) -> Entry:
@@ -158,7 +171,7 @@ def sealed(name: str, seq: int, content: Content, stamp: Stamp, at: str, previou
     return Entry(*bare, hash=hash_of(Entry(*bare, hash="")))
 
 
-def check(name: str, rows: Sequence[Columns], length: int, head: str) -> Iterator[tuple[Entry, Content] | Finding]:
+def check(name: str, rows: Sequence[Stored], length: int, head: str) -> Iterator[tuple[Entry, Content] | Finding]:
     """
     Yield each entry of a chain with what it says, or what is wrong with it.
 
@@ -166,8 +179,8 @@ def check(name: str, rows: Sequence[Columns], length: int, head: str) -> Iterato
     ----------
     name : str
         The chain.
-    rows : sequence of mapping
-        Stored columns, by number.
+    rows : sequence of sequence
+        Stored columns of its entries, by number.
     length, head : int, str
         How many entries the book counted, and the hash of the last.
 
@@ -182,8 +195,8 @@ def check(name: str, rows: Sequence[Columns], length: int, head: str) -> Iterato
         try:
             entry, content = entry_of(row)
         except ChainBroken as broken:
-            yield Finding(name, row["seq"] if type(row["seq"]) is int else None, broken.says)
-            previous, expected = str(row["hash"]), expected + 1
+            yield Finding(name, row[_SEQ] if type(row[_SEQ]) is int else None, broken.says)
+            previous, expected = str(row[-1]), expected + 1
             continue
         if entry.seq != expected:
             yield Finding(name, entry.seq, f"entry {expected} should stand here")
@@ -197,13 +210,13 @@ def check(name: str, rows: Sequence[Columns], length: int, head: str) -> Iterato
         )
 
 
-def entry_of(row: Columns) -> tuple[Entry, Content]:
+def entry_of(row: Stored) -> tuple[Entry, Content]:
     """
     Return an entry from its stored columns, and what it says.
 
     Parameters
     ----------
-    row : mapping
+    row : sequence
         The columns.
 
     Returns
@@ -215,20 +228,18 @@ def entry_of(row: Columns) -> tuple[Entry, Content]:
     -----
     Stopped by `ChainBroken`: it is not what was written.
     """
-    columns = {name: value for name, value in row.items() if name != "seq"}
-    if type(row["seq"]) is not int or not all(type(value) is str for value in columns.values()):
+    chain, seq, word, *others = row
+    if type(seq) is not int or {str} != set(map(type, (chain, word, *others))):
         raise ChainBroken(None, "a column holds another kind of thing than was written there")
-    try:
-        kind = EntryKind(row["kind"])
-    except ValueError as error:
-        raise ChainBroken(None, "no such kind of entry exists") from error
-    entry = Entry(**{**columns, "seq": row["seq"], "kind": kind})
-    if hash_of(entry) != entry.hash:
+    kind = _KINDS.get(word)
+    if kind is None:
+        raise ChainBroken(None, "no such kind of entry exists")
+    if _digest((FORM, chain, str(seq), word, *others[:-1])) != others[-1]:
         raise ChainBroken(None, "it is not what was written: its hash is another")
-    return entry, read_body(kind, entry.body)
+    return Entry(chain, seq, kind, *others), read_body(kind, others[_BODY])
 
 
-def whole(name: str, rows: Sequence[Columns], length: int, head: str) -> Chain:
+def whole(name: str, rows: Sequence[Stored], length: int, head: str) -> Chain:
     """
     Return a chain in which nothing is wrong.
 
@@ -260,9 +271,9 @@ def damaged(where: str, name: str, broken: ChainBroken) -> BookDamaged:
     return BookDamaged.of(place, broken.says, _RESTORE, where)
 
 
-def rows_of(connection: Connection, name: str) -> Sequence[Columns]:
-    """Return the stored columns of a chain, by number."""
-    return connection.execute(select(entries).where(entries.c.chain == name).order_by(entries.c.seq)).mappings().all()
+def rows_of(connection: Connection, name: str) -> Sequence[Stored]:
+    """Return the stored columns of a chain's entries, by number."""
+    return connection.execute(select(*STORED).where(entries.c.chain == name).order_by(entries.c.seq)).all()
 
 
 def load(connection: Connection, name: str, where: str) -> Chain | None:
@@ -322,13 +333,13 @@ def made_by(connection: Connection, key: str, where: str) -> tuple[Entry, Conten
     BookDamaged
         The entry is not what was written.
     """
-    row = connection.execute(select(entries).where(entries.c.key == key)).mappings().one_or_none()
+    row = connection.execute(select(*STORED).where(entries.c.key == key)).one_or_none()
     if row is None:
         return None
     try:
         return entry_of(row)
     except ChainBroken as broken:
-        raise damaged(where, str(row["chain"]), broken) from broken
+        raise damaged(where, str(row[0]), broken) from broken
 
 
 def key_taken(key: str, entry: Entry) -> InputRefused:

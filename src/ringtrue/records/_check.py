@@ -123,7 +123,7 @@ def _known(connection: Connection, test_id: str) -> Iterator[Finding]:
 
 def _compare(connection: Connection, test_id: str, head: str) -> Iterator[Finding]:
     rows = rows_of(connection, test_id)
-    place = next((number for number, row in enumerate(rows, 1) if str(row["hash"]).startswith(head)), None)
+    place = next((number for number, row in enumerate(rows, 1) if str(row[-1]).startswith(head)), None)
     if place is None:
         says = (
             "no entry has the head that was given: entries were changed or cut off since it was printed, "

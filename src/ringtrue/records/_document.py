@@ -19,17 +19,19 @@ from ringtrue.errors import InputRefused
 from ringtrue.records import _chain
 from ringtrue.records._bodies import (
     ChainBroken,
+    Content,
     Happened,
     HeaderChanged,
     Opened,
     beyond_first_edition,
+    beyond_second_edition,
     fingerprint,
     has_fingerprint,
 )
 from ringtrue.records._chain import EVENTS, GAUGES, REGISTERS, Chain
 from ringtrue.records._check import owner_seal
+from ringtrue.records._lists import engine_key
 from ringtrue.records._pictures import Named, named_by
-from ringtrue.records._read import engine_key
 from ringtrue.records._register import owner_columns
 from ringtrue.records._replay import State, replay, replay_events, replay_gauges
 from ringtrue.records._tables import chains, entries, owners, sheets, tests
@@ -38,8 +40,8 @@ from ringtrue.records.facts import Entry, EntryKind, Owner
 from ringtrue.records.outcomes import Finding, Imported
 
 FORMAT: Literal["ringtrue record book"] = "ringtrue record book"
-EDITION: Literal[2] = 2
-"""The latest; an export in which nothing stands that the first does not know is of the first."""
+EDITION: Literal[3] = 3
+"""The latest; an export in which nothing stands that an earlier one does not know is of the earlier."""
 _AT_ONCE = 500
 
 Digest = Annotated[str, msgspec.Meta(pattern="^[0-9a-f]{64}$")]
@@ -88,7 +90,7 @@ class Document(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """What a record book gives out."""
 
     format: Literal["ringtrue record book"]
-    edition: Literal[1, 2]
+    edition: Literal[1, 2, 3]
     sheets: tuple[SheetOut, ...]
     chains: tuple[ChainOut, ...]
     owners: tuple[OwnerOut, ...] | None
@@ -148,12 +150,18 @@ def export(connection: Connection, test_id: str | None, where: str, *, owners: b
     said = [content for chain in found for content in chain.contents]
     document = Document(
         format=FORMAT,
-        edition=EDITION if any(map(beyond_first_edition, said)) else 1,
+        edition=_edition_of(said),
         sheets=_sheets_out(connection, filed, where),
         chains=tuple(ChainOut(chain.name, tuple(_entry_out(entry) for entry in chain.entries)) for chain in found),
         owners=_owners_out(connection, found) if owners else None,
     )
     return msgspec.json.format(msgspec.json.encode(document), indent=1) + b"\n"
+
+
+def _edition_of(said: Sequence[Content]) -> Literal[1, 2, 3]:
+    if any(map(beyond_second_edition, said)):
+        return EDITION
+    return 2 if any(map(beyond_first_edition, said)) else 1
 
 
 def _sheets_under(chain: Chain) -> set[tuple[str, str]]:
@@ -271,7 +279,7 @@ def _once(things: Iterable[object], what: str) -> None:
 def _checked_chain(out: ChainOut) -> tuple[Chain, State | None]:
     if not out.entries:
         raise ChainBroken(None, f"{out.name!a} has no entries")
-    rows = [{"chain": out.name, **msgspec.structs.asdict(entry), "kind": str(entry.kind)} for entry in out.entries]
+    rows = [(out.name, entry.seq, str(entry.kind), *msgspec.structs.astuple(entry)[2:]) for entry in out.entries]
     try:
         chain = _chain.whole(out.name, rows, len(rows), out.entries[-1].hash)
         _nothing_unknown(chain)

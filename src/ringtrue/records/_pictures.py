@@ -131,14 +131,15 @@ def named_in(connection: Connection, test_id: str | None, sha256: str | None = N
     list of Named
         Test by test.
     """
-    wanted = select(entries).where(entries.c.kind.in_([str(kind) for kind in _KINDS]))
+    of_photographs = entries.c.kind.in_([str(kind) for kind in _KINDS])
+    wanted = select(*_chain.STORED).where(of_photographs)
     if test_id is not None:
         wanted = wanted.where(entries.c.chain == test_id)
     if sha256 is not None:
         hashed = entries.c.body.contains(f'"sha256":"{sha256}"', autoescape=True)
-        wanted = wanted.where(entries.c.chain.in_(select(entries.c.chain).where(hashed)))
+        wanted = wanted.where(entries.c.chain.in_(select(entries.c.chain).where(of_photographs, hashed)))
     found: dict[str, list[tuple[int, Content]]] = {}
-    for row in connection.execute(wanted.order_by(entries.c.chain, entries.c.seq)).mappings():
+    for row in connection.execute(wanted.order_by(entries.c.chain, entries.c.seq)):
         with contextlib.suppress(ChainBroken):
             entry, content = _chain.entry_of(row)
             found.setdefault(entry.chain, []).append((entry.seq, content))

@@ -11,7 +11,7 @@ from ringtrue.records import _chain, _write
 from ringtrue.records._bodies import ChainBroken, Content, Happened
 from ringtrue.records._chain import Stamp
 from ringtrue.records._check import owner_seal
-from ringtrue.records._read import engine_key
+from ringtrue.records._lists import engine_key
 from ringtrue.records._replay import replay_gauges
 from ringtrue.records._tables import chains, owners, sheets
 from ringtrue.records._write import file_engine

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.compression import Gauge
 from ringtrue.quantities import Measured
-from ringtrue.records import _read, _register
+from ringtrue.records import _lists, _register
 from ringtrue.records._bodies import Happened
 from ringtrue.records._chain import Stamp
 from ringtrue.records._kept import Kept
@@ -134,8 +134,8 @@ class Registers(Kept):
         """
 
         def look(connection: Connection) -> tuple[Event, ...]:
-            key = _read.engine_key(connection, engine, self.where)
-            return tuple(event for event in _read.events_in(connection, self.where) if event.engine == key)
+            key = _lists.engine_key(connection, engine, self.where)
+            return tuple(_lists.events_in(connection, self.where, key))
 
         return self._door.read(look)
 

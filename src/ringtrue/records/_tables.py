@@ -1,4 +1,9 @@
-"""The tables of a record book. Their own: no class of the domain is mapped on them."""
+"""
+The tables of a record book. Their own: no class of the domain is mapped on them.
+
+Indices that hold a part of a table are described in ``migrations/indices.py``: to describe them loads what is known of
+every kind of database, and whoever only reads or writes waits for that.
+"""
 
 from __future__ import annotations
 
@@ -6,13 +11,13 @@ from sqlalchemy import (
     CheckConstraint,
     Column,
     ForeignKey,
-    Index,
     Integer,
     LargeBinary,
     MetaData,
     Table,
     Text,
     UniqueConstraint,
+    text,
 )
 
 VERSION_TABLE = "ringtrue_version"
@@ -32,14 +37,6 @@ engines = Table(
     Column("name", Text, nullable=False),
     sqlite_strict=True,
 )
-Index(
-    "engines_name",
-    engines.c.name,
-    unique=True,
-    sqlite_where=engines.c.name != "",
-    postgresql_where=engines.c.name != "",
-)
-
 sheets = Table(
     "sheets",
     metadata,
@@ -84,6 +81,9 @@ entries = Table(
     Column("hash", Text, nullable=False),
     sqlite_strict=True,
 )
+
+FINISHED = text("kind = 'finished'")
+"""Written out, for an index over a part of the entries is used only where its very words stand."""
 
 # On a server alone: beside a file, photographs have a folder.
 server_only = MetaData()

@@ -12,7 +12,7 @@ from ringtrue.errors import BookDamaged, BookTooNew, BookUnusable
 from ringtrue.records._place import Place
 from ringtrue.records._tables import LOOK_AT_VERSION, VERSION_TABLE, version
 
-KNOWN: tuple[str, ...] = ("0001", "0002")
+KNOWN: tuple[str, ...] = ("0001", "0002", "0003")
 """Editions of the tables, oldest first. The last is the one this program reads and writes."""
 
 SCRIPTS = Path(__file__).with_name("migrations")

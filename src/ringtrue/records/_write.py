@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import secrets
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 
 from sqlalchemy import Connection, func, insert, or_, select, update
 
@@ -80,14 +80,14 @@ def start(connection: Connection, header: Header, sheet_text: str | None, stamp:
     str
         The test's id; the same one for the same key.
     """
-    content = Opened(header, _fingerprint(sheet_text))
+    content = Opened(header, fingerprint_of(sheet_text))
     before = _chain.written_before(connection, None, content, stamp, where)
     if before is not None:
         return before.chain
     file_engine(connection, header.engine, header.engine_name)
     if sheet_text is not None:
         file_sheet(connection, header.engine, sheet_text)
-    test_id = _new_id(connection)
+    test_id = new_id(connection)
     open_chain(connection, test_id, header.engine)
     return _chain.append(connection, test_id, content, stamp, where).chain
 
@@ -99,10 +99,27 @@ def open_chain(connection: Connection, test_id: str, engine: str) -> None:
     connection.execute(insert(tests).values(test_id=test_id, number=number, engine=engine))
 
 
-def _new_id(connection: Connection) -> str:
+def new_id(connection: Connection, taken: Container[str] = ()) -> str:
+    """
+    Return an id that no test has.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction that writes.
+    taken : container of str
+        Ids that were given out and are not written down yet.
+
+    Returns
+    -------
+    str
+        As the book spells it.
+    """
     while True:
         letters = "".join(secrets.choice(_LETTERS) for _ in range(2 * _HALF))
         test_id = spelled(letters)
+        if test_id in taken:
+            continue
         if connection.execute(select(chains.c.name).where(chains.c.name == test_id)).first() is None:
             return test_id
 
@@ -162,7 +179,8 @@ def file_sheet(connection: Connection, engine: str, text: str) -> None:
         connection.execute(insert(sheets).values(engine=engine, revision=last + 1, sha256=sha, text=text))
 
 
-def _fingerprint(sheet_text: str | None) -> str | None:
+def fingerprint_of(sheet_text: str | None) -> str | None:
+    """Return the fingerprint of a build sheet, where there is one."""
     return None if sheet_text is None else sheet_fingerprint(sheet_text)
 
 
@@ -351,7 +369,7 @@ def change_header(
     if not why:
         raise InputRefused.of("", "a change says why it was made", 'add a reason, such as "gauge named later"', "why")
     _, state = loaded(connection, test_id, where)
-    sheet = state.sheet if sheet_text is None else _fingerprint(sheet_text)
+    sheet = state.sheet if sheet_text is None else fingerprint_of(sheet_text)
     content = HeaderChanged(header, sheet, why)
     if _chain.made_by(connection, stamp.key, where) is None:
         if (header, sheet) == (state.header, state.sheet):

@@ -2,30 +2,22 @@
 
 from __future__ import annotations
 
-import contextlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import LeakdownReading, Pull
-from ringtrue.errors import NotInBook
-from ringtrue.records import _chain, _endings, _read, _register, _write
-from ringtrue.records._bodies import Corrected, Finished
+from ringtrue.records import _bulk, _chain, _endings, _register, _write
+from ringtrue.records._bodies import Corrected
 from ringtrue.records._chain import Stamp
-from ringtrue.records._photographs import Photographs
-from ringtrue.records.facts import (
-    EngineInBook,
-    Entry,
-    Header,
-    Recorded,
-    SheetRevision,
-    Summary,
-)
+from ringtrue.records._looking import Looking
+from ringtrue.records.facts import Entry, Header, SheetRevision
+from ringtrue.records.wholes import Whole
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
 
-class Book(Photographs):
+class Book(Looking):
     """
     A record book: append-only, hashed, in a file or on a server.
 
@@ -150,15 +142,26 @@ class Book(Photographs):
         str
             The test's id; the same key gives the same id.
         """
-        stamp, last = Stamp(key, who, device), Stamp(f"{key}/finished", who, device)
+        whole = Whole(header, tuple(rows), sheet_text, key)
+        return self._door.write(lambda c: _bulk.again(c, whole, who, device, self.where))
 
-        def whole(connection: Connection) -> str:
-            test_id = _write.start(connection, header, sheet_text, stamp, self.where)
-            _write.add_rows(connection, test_id, rows, stamp, self.where)
-            _write.add(connection, test_id, Finished(""), last, self.where)
-            return test_id
+    def enter_all(self, tests: Sequence[Whole], *, who: str, device: str) -> tuple[tuple[str, bool], ...]:
+        """
+        Write many whole tests in one transaction, all or nothing; a hundred a second and more.
 
-        return self._door.write(whole)
+        Parameters
+        ----------
+        tests : sequence of Whole
+            In the order in which the book is to have them.
+        who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        tuple of (str, bool)
+            The id of each, and whether it is new; a key that is there already gives the test that it made.
+        """
+        return self._door.write(lambda c: _bulk.enter_all(c, tests, who, device, self.where))
 
     def correct(
         self, test_id: str, target_seq: int, row: Pull | LeakdownReading, *, why: str, key: str, who: str, device: str
@@ -314,93 +317,6 @@ class Book(Photographs):
 
         return self._door.read(look)
 
-    def test(self, test_id: str) -> Recorded:
-        """
-        Return a test with every correction applied, once its chain has been found whole.
-
-        Parameters
-        ----------
-        test_id : str
-            However it was typed off the paper.
-
-        Returns
-        -------
-        Recorded
-            The test.
-        """
-        return self._door.read(lambda c: _read.recorded(c, test_id, self.where))
-
-    def heads(self, test_ids: Iterable[str]) -> dict[str, str]:
-        """
-        Return the last hash of each of several tests, to see whether anybody has written into one; nothing is checked.
-
-        Parameters
-        ----------
-        test_ids : iterable of str
-            As the book spells them.
-
-        Returns
-        -------
-        dict of str to str
-            By test; one that is not in the book is left out.
-        """
-        names = tuple(test_ids)
-        return self._door.read(lambda c: _read.heads(c, names))
-
-    # ------------------------------------------------------------------------------------------ lists
-
-    def tests(self, engine: str | None = None) -> tuple[Summary, ...]:
-        """
-        Return the tests, in the order in which they were opened.
-
-        Parameters
-        ----------
-        engine : str or None
-            Of this engine alone, by reference or name.
-
-        Returns
-        -------
-        tuple of Summary
-            One a test; a damaged one has no header.
-        """
-
-        def look(connection: Connection) -> tuple[Summary, ...]:
-            key = None if engine is None else _read.engine_key(connection, engine, self.where)
-            return tuple(each.summary for each in _read.listed(connection) if key in {None, each.engine})
-
-        return self._door.read(look)
-
-    def open_tests(self, engine: str | None = None) -> tuple[Summary, ...]:
-        """
-        Return the tests that nobody finished or put aside, to go on with after a kill.
-
-        Parameters
-        ----------
-        engine : str or None
-            Of this engine alone, by reference or name; one that the book does not know has none.
-
-        Returns
-        -------
-        tuple of Summary
-            In the order in which they were opened.
-        """
-
-        def look(connection: Connection) -> tuple[Summary, ...]:
-            key = None
-            if engine is not None:
-                with contextlib.suppress(NotInBook):
-                    key = _read.engine_key(connection, engine, self.where)
-                if key is None:
-                    return ()
-            listed = [each for each in _read.listed(connection) if key in {None, each.engine}]
-            return tuple(each.summary for each in listed if each.summary.is_open)
-
-        return self._door.read(look)
-
-    def engines(self) -> tuple[EngineInBook, ...]:
-        """Return the engines the book knows, in the order of their keys."""
-        return self._door.read(lambda c: _read.engines_in(c, self.where))
-
     def file_sheet(self, engine: str, name: str, text: str, *, key: str, who: str, device: str) -> SheetRevision:
         """
         File a build sheet before any test is made under it; the engine is known to the book from here on.
@@ -429,19 +345,3 @@ class Book(Photographs):
 
         revision = self._door.write(whole)
         return self.sheets(engine)[revision - 1]
-
-    def sheets(self, engine: str) -> tuple[SheetRevision, ...]:
-        """
-        Return the revisions of an engine's build sheet.
-
-        Parameters
-        ----------
-        engine : str
-            Reference or name.
-
-        Returns
-        -------
-        tuple of SheetRevision
-            Oldest first.
-        """
-        return self._door.read(lambda c: _read.sheets_in(c, _read.engine_key(c, engine, self.where), self.where))

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from ringtrue.compression import CompressionTest, Conditions, Gauge, Kind
 from ringtrue.quantities import Measured
+from ringtrue.records.brought import BroughtIn
 
 SHORTEST_HEAD_DIGITS = 16
 """Fewer digits than these (64 bits) are not taken for a head."""
@@ -128,6 +129,8 @@ class Header:
         Cylinders in the order in which they were to be pulled; empty when there was no plan.
     note : str
         Free text.
+    brought_in : BroughtIn or None
+        The file that it was brought in from, years later; None for a test that was taken with the book at hand.
     """
 
     engine: str
@@ -139,6 +142,7 @@ class Header:
     conditions: Conditions = field(default_factory=Conditions)
     plan_order: tuple[str, ...] = ()
     note: str = ""
+    brought_in: BroughtIn | None = None
 
 
 @dataclass(frozen=True, slots=True)

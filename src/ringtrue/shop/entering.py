@@ -7,13 +7,15 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringtrue.engine import BuildSheet
-from ringtrue.errors import InputRefused
+from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.records import Header
-from ringtrue.shop.judging import FileAndWords, Judged, Taken, judge_test, read_test
+from ringtrue.shop.in_order import Known, doubts
+from ringtrue.shop.judging import FileAndWords, Judged, Taken, judge_so_far, judge_test, read_test
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from ringtrue.measure import SeriesJudgement
     from ringtrue.records import Book, Recorded
 
 
@@ -76,11 +78,14 @@ def enter_file(book: Book, words: FileAndWords, *, who: str, device: str) -> Ent
     if taken.sheet is None:  # pragma: no cover - read_test read it or refused it
         raise AssertionError
     key = _fingerprint(taken)
-    before = {summary.test_id for summary in book.tests(taken.sheet.key)} if _is_known(book, taken.sheet.key) else set()
+    before = _tests_of(book, taken.sheet.key)
     header = header_of(taken, taken.sheet)
+    cylinders = frozenset(row.cylinder for row in taken.test.taken)
+    said = Known(taken.test.date, taken.test.run_since_build, cylinders, "this test")
+    odd = doubts(book, taken.sheet.key, said, taken.sheet.cylinders)
     test_id = book.enter(header, taken.test.taken, sheet_text=taken.sheet_text, key=key, who=who, device=device)
     recorded = book.test(test_id)
-    return Entered(test_id, recorded.head, len(recorded.test.taken), test_id in before, taken.warnings)
+    return Entered(test_id, recorded.head, len(recorded.test.taken), test_id in before, (*taken.warnings, *odd))
 
 
 def header_of(taken: Taken, sheet: BuildSheet) -> Header:
@@ -139,8 +144,38 @@ def judge_recorded(recorded: Recorded, limits: Mapping[str, float]) -> Judged:
     return judge_test(recorded.test, sheet, limits)
 
 
-def _is_known(book: Book, engine: str) -> bool:
-    return any(known.key == engine for known in book.engines())
+def figures_recorded(recorded: Recorded, limits: Mapping[str, float]) -> SeriesJudgement | None:
+    """
+    Work out the figures of a test of the book for a list, where what the engine should show is not asked.
+
+    Parameters
+    ----------
+    recorded : Recorded
+        The test.
+    limits : mapping of str to float
+        Thresholds that the shop has changed.
+
+    Returns
+    -------
+    SeriesJudgement or None
+        The dry series, or the only one; None for a test without a pull.
+
+    Raises
+    ------
+    SheetRefused
+        The sheet that was entered with it cannot be used.
+    """
+    from ringtrue.intake import parse_sheet
+
+    sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
+    return judge_so_far(recorded.test, sheet, limits).main
+
+
+def _tests_of(book: Book, engine: str) -> set[str]:
+    try:
+        return {summary.test_id for summary in book.tests(engine)}
+    except NotInBook:
+        return set()
 
 
 def _fingerprint(taken: Taken) -> str:

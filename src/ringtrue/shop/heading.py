@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused
 from ringtrue.intake import parse_conditions, parse_date, parse_run
+from ringtrue.shop.in_order import refuse_not_come
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
@@ -60,12 +61,13 @@ def read_date(text: str) -> str:
     Raises
     ------
     InputRefused
-        There is no such day, or it could be two.
+        There is no such day, it could be two, or it has not come yet.
     """
     try:
-        return parse_date(text).isoformat() if text.strip() else ""
+        day = parse_date(text).isoformat() if text.strip() else ""
     except InputRefused as error:
         raise error.at("date") from None
+    return refuse_not_come(day)
 
 
 def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, stamped: Stamped) -> Entry:

@@ -67,7 +67,7 @@ class Judged:
     @property
     def unit(self) -> Unit:
         """The unit in which results are told: that of the first final, above the surrounding air."""
-        return gauge_unit(find_unit(self.test.unit or "psi", Dimension.PRESSURE))
+        return unit_of(self.test)
 
     @property
     def breaks_a_limit(self) -> bool:
@@ -252,6 +252,23 @@ def judge_test(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[
     level = None if final is None else Interval(final.low, final.high)
     found = patterns(judgement, test, sheet, expected=level)
     return Judged(test, sheet, judgement, top, found, expected, why_not, leaks)
+
+
+def unit_of(test: CompressionTest) -> Unit:
+    """
+    Return the unit in which results of a test are told.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        The test.
+
+    Returns
+    -------
+    Unit
+        That of the first final, above the surrounding air.
+    """
+    return gauge_unit(find_unit(test.unit or "psi", Dimension.PRESSURE))
 
 
 def judge_so_far(test: CompressionTest, sheet: BuildSheet | None, limits: Mapping[str, float]) -> Judgement:

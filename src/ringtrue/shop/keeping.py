@@ -20,6 +20,7 @@ from ringtrue.intake import (
 )
 from ringtrue.records import Owner
 from ringtrue.shop.film import marked
+from ringtrue.shop.in_order import Known, doubts
 from ringtrue.shop.pulling import last_pull
 from ringtrue.shop.typed import reading_typed
 from ringtrue.units import Dimension, find_unit
@@ -288,6 +289,28 @@ def add_event(  # noqa: PLR0913 - two of them say who, on what
         device=device,
     )
     return f"{text.strip()}{f', at {run}' if run else ''}"
+
+
+def event_doubts(book: Book, engine: str, *, at: str, date: str) -> tuple[str, ...]:
+    """
+    Find what of a line in the log does not fit into what the book knows of the engine.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    engine : str
+        Its reference, or its name.
+    at, date : str
+        As in `add_event`, which has taken them.
+
+    Returns
+    -------
+    tuple of str
+        A sentence each, without its full stop.
+    """
+    day = parse_date(date).isoformat() if date else ""
+    return doubts(book, engine, Known(day, parse_run(at) if at else None, frozenset(), "this line"))
 
 
 def read_export(path: Path) -> bytes:

@@ -71,12 +71,10 @@ def known_as(book: Book, named: str) -> str:
     str
         Its key; what was typed for an engine that the book does not know.
     """
-    engines = book.engines()
-    for alike in (str, str.casefold):
-        for engine in engines:
-            if alike(named) in {alike(engine.key), alike(engine.name)}:
-                return engine.key
-    return named
+    try:
+        return book.engine(named).key
+    except NotInBook:
+        return named
 
 
 def header_for(

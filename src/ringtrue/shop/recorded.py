@@ -49,6 +49,7 @@ def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
         ("battery", str(day.battery or "")),
         ("note", header.note),
         ("state", state_of(recorded)),
+        ("brought in from", _whence(recorded)),
     ]
     return [(name, text) for name, text in told if text]
 
@@ -70,6 +71,15 @@ def state_of(recorded: Recorded) -> str:
     if recorded.finished:
         return "finished"
     return f"put aside, why: {recorded.put_aside}" if recorded.put_aside else "open"
+
+
+def _whence(recorded: Recorded) -> str:
+    """Tell from which file of the past a test came, by whom and on which day."""
+    source = recorded.header.brought_in
+    if source is None:
+        return ""
+    opened = recorded.entries[0]
+    return f"{source.file} ({source.sha256[:16]}), {source.rows}; by {opened.who} on {opened.at[:10]} (UTC)"
 
 
 def entry_lines(recorded: Recorded) -> list[tuple[str, str, str, str, str]]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Kind
-from ringtrue.errors import InputRefused, NotInBook, RingtrueError
+from ringtrue.errors import BookDamaged, InputRefused, RingtrueError
 from ringtrue.history import Axis, Outlook, Says, Sight, Trend, outlook, sight, trend
 from ringtrue.measure.limits import Figure, rules_for, thresholds
 from ringtrue.shop.carried import STANDARD, OneTest, Together, as_read, carry_together
@@ -190,11 +190,9 @@ def follow(
     BookUnusable
         The book cannot be used.
     """
-    known = next((each for each in book.engines() if engine in {each.key, each.name}), None)
-    if known is None:
-        raise NotInBook.of(engine, "the book knows no such engine", "look with ringtrue book list", book.where)
+    known = book.engine(engine)
     finished = [each.test_id for each in book.tests(known.key) if each.finished]
-    recorded = [book.test(each) for each in finished]
+    recorded = [_whole(each) for each in book.tests_read(finished)]
     course, left_out = _course(book, known.key, recorded)
     events = book.events(known.key)
     if not course:
@@ -241,6 +239,12 @@ def follow(
         not_carried,
         tuple(backwards(course[at:])),
     )
+
+
+def _whole(read: Recorded | BookDamaged) -> Recorded:
+    if isinstance(read, BookDamaged):
+        raise read
+    return read
 
 
 def _course(book: Book, engine: str, recorded: Sequence[Recorded]) -> tuple[tuple[OnCourse, ...], tuple[LeftOut, ...]]:

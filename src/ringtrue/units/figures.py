@@ -294,6 +294,8 @@ def _split(text: str, dimension: Dimension, where: str) -> tuple[str, str]:
             f"type the number and its unit, such as {_EXAMPLES[dimension]}",
             where,
         )
+    if stripped.isascii() and stripped.isdecimal():
+        return stripped, ""
     for known in (SPELLINGS[dimension], *SPELLINGS.values()):
         for start, first in enumerate(stripped):
             before = stripped[start - 1] if start else " "

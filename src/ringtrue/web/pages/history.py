@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringtrue import wording
-from ringtrue.errors import BookUnusable, InputRefused
+from ringtrue.errors import BookDamaged, BookUnusable, InputRefused
 from ringtrue.intake import parse_run
-from ringtrue.shop.entering import judge_recorded
+from ringtrue.shop.entering import figures_recorded
 from ringtrue.shop.heading import read_date
+from ringtrue.shop.judging import unit_of
 from ringtrue.shop.normalising import Normalised, normalise_recorded
 from ringtrue.web.forms import Form, read_form
 from ringtrue.web.page import as_page, page, see
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from starlette.responses import Response
 
     from ringtrue.measure import CylinderFigures
-    from ringtrue.records import EngineInBook, Event
+    from ringtrue.records import EngineInBook, Event, Recorded
     from ringtrue.web.service import Service
 
 FIELDS = ("text", "at", "date", "new_baseline")
@@ -59,21 +60,23 @@ class TestRow:
     finals: dict[str, tuple[str, str]]
 
 
-def _row(service: Service, test_id: str, *, finished: bool) -> TestRow:
+def _row(service: Service, test_id: str, recorded: Recorded | BookDamaged) -> TestRow:
     try:
-        recorded = service.book.test(test_id)
-        found = judge_recorded(recorded, service.place.settings.limits)
+        if isinstance(recorded, BookDamaged):
+            raise recorded
+        series = figures_recorded(recorded, service.place.settings.limits)
     except (BookUnusable, InputRefused):
         return TestRow(test_id, "", "", "", "damaged: see ringtrue book verify", "", "", "", {})
-    header, series, unit = recorded.header, found.top, found.unit
+    header, unit = recorded.header, unit_of(recorded.test)
+    said = (recorded.test_id, header.date, str(header.run_since_build or ""), header.by)
+    state = "" if recorded.finished else "open"
+    if series is None:
+        return TestRow(*said, state, "", "", unit.name, {})
     shown = wording.Shown(unit, series.rules)
     percent = series.mean_deviation_percent
     return TestRow(
-        recorded.test_id,
-        header.date,
-        str(header.run_since_build or ""),
-        header.by,
-        "" if finished else "open",
+        *said,
+        state,
         "" if series.mean is None else shown.final(series.mean),
         "" if percent is None or series.count < 2 else shown.mean_deviation_percent(percent),  # noqa: PLR2004 - alone none
         unit.name,
@@ -88,8 +91,9 @@ def _final(each: CylinderFigures, shown: wording.Shown) -> tuple[str, str]:
 async def _page(service: Service, request: Request, form: Form, status: int = 200) -> Response:
     def look() -> tuple[EngineInBook, list[TestRow], tuple[Event, ...]]:
         engine = find_engine(service.book, engine_asked(request))
-        tests = service.book.tests(engine.key)
-        rows = [_row(service, each.test_id, finished=each.finished) for each in tests if not each.put_aside]
+        tests = [each.test_id for each in service.book.tests(engine.key) if not each.put_aside]
+        read = service.book.tests_read(tests)
+        rows = [_row(service, *each) for each in zip(tests, read, strict=True)]
         return engine, rows, service.book.events(engine.key)
 
     engine, rows, events = await service.do(look)

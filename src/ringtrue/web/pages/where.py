@@ -6,7 +6,6 @@ import re
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
-from ringtrue.shop.opening import known_as
 from ringtrue.web.page import FIRST, Frame, Way
 from ringtrue.web.routes import Who
 
@@ -123,12 +122,7 @@ def find_engine(book: Book, named: str) -> EngineInBook:
     NotInBook
         The book does not know it.
     """
-    key = known_as(book, named)
-    for each in book.engines():
-        if each.key == key:
-            return each
-    book.sheets(named)  # says that the book does not know it, and which it knows
-    raise AssertionError  # pragma: no cover
+    return book.engine(named)
 
 
 def engine_frame(engine: EngineInBook, title: str) -> Frame:
