@@ -75,6 +75,17 @@ def test_what_is_judged_is_corrected_and_said_to_be(shop: Types) -> None:
     assert "147.0 psi" in shown
 
 
+# If this failed, explaining or normalising would show corrected finals without a word of it.
+def test_explain_and_normalise_say_so(shop: Types) -> None:
+    shop(CALIBRATE)
+    words = "finals read with gauge face-1 are corrected by its calibration of 2026-03-01"
+    on = "readings.csv --gauge face-1 --test day.toml --sheet launch-six.toml"
+    test = told(shop, f"enter {on}")["test"]
+    for command in (f"explain {on}", f"explain {test}", f"normalise {on}", f"normalise {test}"):
+        assert any(words in each for each in told(shop, command)["warnings"]), command
+    assert not any(words in each for each in told(shop, "explain readings.csv")["warnings"])
+
+
 # If this failed, a verdict that was given would change by itself, or the book would not say what was written.
 def test_a_later_calibration_leaves_tests_as_they_were(shop: Types) -> None:
     early = told(shop, "enter readings.csv --gauge face-1 --test day.toml --sheet launch-six.toml")["test"]

@@ -21,7 +21,7 @@ from ringtrue.shop.expecting import must_be_a_drawing
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.shop.workplace import write_file
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
-from ringtrue.wording import Explained, again_sentence, loss_text, pattern_words, rule_sentence
+from ringtrue.wording import Explained, again_sentence, calibrated_notes, loss_text, pattern_words, rule_sentence
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded
@@ -191,7 +191,9 @@ def explain_file(words: FileAndWords, practice: Practice) -> ExplainedTest:
         The odds cannot be worked out.
     """
     taken = read_test(words)
-    return replace(explain_test(taken.test, taken.sheet, practice), warnings=taken.warnings)
+    return replace(
+        explain_test(taken.test, taken.sheet, practice), warnings=(*taken.warnings, *calibrated_notes(taken.test))
+    )
 
 
 def explain_recorded(book: Book, test_id: str, practice: Practice) -> ExplainedTest:
@@ -229,7 +231,9 @@ def explain_recorded(book: Book, test_id: str, practice: Practice) -> ExplainedT
     sheet = parse_sheet(recorded.sheet_text) if recorded.sheet_text else None
     before, warnings = _before(book, recorded)
     made = explain_test(recorded.test, sheet, practice, tuple(before.values()))
-    return replace(made, test_id=recorded.test_id, earlier=tuple(before), warnings=tuple(warnings))
+    return replace(
+        made, test_id=recorded.test_id, earlier=tuple(before), warnings=(*warnings, *calibrated_notes(recorded.test))
+    )
 
 
 def _before(book: Book, recorded: Recorded) -> tuple[dict[str, CompressionTest], list[str]]:

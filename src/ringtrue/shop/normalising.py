@@ -14,6 +14,7 @@ from ringtrue.shop.carried import STANDARD, OneTest, carry_together
 from ringtrue.shop.expecting import option_of, together, typed_conditions
 from ringtrue.shop.judging import FileAndWords, read_test
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
+from ringtrue.wording import calibrated_notes
 
 if TYPE_CHECKING:
     from ringtrue.records import Book, Recorded
@@ -114,7 +115,7 @@ def normalise_file(words: FileAndWords, said: Mapping[str, str]) -> Normalised:
     if taken.sheet is None:
         raise _no_sheet(words.readings.name)
     one = OneTest(words.readings.name, taken.test, taken.sheet, taken.sheet_text)
-    return replace(_normalise((one,), to), warnings=(*taken.warnings, *warnings))
+    return replace(_normalise((one,), to), warnings=(*taken.warnings, *warnings, *calibrated_notes(taken.test)))
 
 
 def normalise_recorded(
@@ -155,7 +156,7 @@ def normalise_recorded(
     own = [each.test_id for each in recorded if each.sheet_text]
     if sheet is not None and own:
         warnings += (f"the sheet that was typed is left aside for {', '.join(own)}: kept with a sheet of its day",)
-    return replace(_normalise(tests, to), warnings=warnings)
+    return replace(_normalise(tests, to), warnings=(*warnings, *calibrated_notes(*(each.test for each in tests))))
 
 
 def _agreed(said: Mapping[str, str]) -> tuple[Conditions, tuple[str, ...]]:

@@ -4,6 +4,7 @@ from ringtrue.wording.bands import BandWords, ratio_words
 from ringtrue.wording.beside_sheet import beside_sheet
 from ringtrue.wording.calibrating import (
     budget_rows,
+    calibrated_notes,
     calibration_sentences,
     correction_sentences,
     grade_sentences,
@@ -124,6 +125,7 @@ __all__ = [
     "beside_sheet",
     "beside_text",
     "budget_rows",
+    "calibrated_notes",
     "calibration_sentences",
     "capital",
     "care",

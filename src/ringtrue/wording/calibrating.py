@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ringtrue.compression import Approach, Gauge
+from ringtrue.compression import Approach, CompressionTest, Gauge, Kind
 from ringtrue.measure import Outcome
 from ringtrue.measure.calibration import Curve, Form
 from ringtrue.measure.correcting import Correction, Standing
@@ -70,6 +70,29 @@ def correction_sentences(done: Correction, unit: Unit) -> tuple[str, ...]:
         which = cylinders(list(done.beyond))
         says.append(f"Beyond the ends of the calibration, so corrected as at its end: {which}.")
     return tuple(says)
+
+
+def calibrated_notes(*tests: CompressionTest) -> tuple[str, ...]:
+    """
+    Note of each test that its readings are corrected.
+
+    Parameters
+    ----------
+    *tests : CompressionTest
+        As read.
+
+    Returns
+    -------
+    tuple of str
+        Sentences without their full stop, each once.
+    """
+    known = [
+        f"finals read with gauge {test.gauge.name} are corrected by its calibration of {test.gauge.calibration.date}; "
+        "what was read stays in the record"
+        for test in tests
+        if test.gauge is not None and test.gauge.calibration is not None and test.series(Kind.DRY) is not None
+    ]
+    return tuple(dict.fromkeys(known))
 
 
 def calibration_sentences(gauge: Gauge, curve: Curve, unit: Unit) -> tuple[str, ...]:
