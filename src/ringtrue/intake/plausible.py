@@ -136,6 +136,8 @@ FAR_ABOVE = 2.0
 """A final so many times the middle of the others is asked about. [-]"""
 IN_LINE = (0.6, 1.6)
 """Between these shares of that middle a figure would be in line, were it in another unit. [-]"""
+NEARLY_ONE_UNIT = 0.1
+"""Units that differ by a smaller share are not told apart by what an engine shows. [-]"""
 _MISTAKEN = ("psi", "bar", "kg/cm2", "kPa")
 """Units that are taken for one another."""
 
@@ -169,13 +171,17 @@ def beside_others(pull: Pull, before: Sequence[Pull], gauge: Gauge | None) -> Fa
     if middle < _pa(PLAUSIBLE_MEDIAN[None][0]):
         return None
     told = f"{from_si(middle, gauge_unit(find_unit(final.unit, Dimension.PRESSURE))):.4g} {final.unit}"
-    if not IN_LINE[0] * middle <= final.pressure <= IN_LINE[1] * middle:
+    if not IN_LINE[0] * middle * (1 - _SLACK) <= final.pressure <= IN_LINE[1] * middle * (1 + _SLACK):
         figure = from_si(final.pressure, gauge_unit(find_unit(final.unit, Dimension.PRESSURE)))
+        own = gauge_unit(find_unit(final.unit, Dimension.PRESSURE)).factor
         for name in _MISTAKEN:
+            # Bar and kg/cm2 are 2 % apart: taking one for the other puts nothing out of line.
+            if abs(find_unit(name, Dimension.PRESSURE).factor / own - 1) < NEARLY_ONE_UNIT:
+                continue
             meant = to_si(figure, gauge_unit(find_unit(name, Dimension.PRESSURE)))
             if IN_LINE[0] * middle < meant < IN_LINE[1] * middle:
                 why = f"the others read about {told}, and {figure:g} {name} would be in line with them"
                 return Fault(str(final), why, "check the unit")
-    if final.pressure > FAR_ABOVE * middle:
+    if final.pressure > FAR_ABOVE * middle * (1 + _SLACK):
         return Fault(str(final), f"the others read about {told}", "read it again, with its unit")
     return None
