@@ -280,7 +280,7 @@ def test_the_other_side_of_a_dead_centre_is_negative() -> None:
             "[gearbox]",
             (
                 "“gearbox”: There is no such table here. "
-                "The tables here are [engine], [geometry], [measured], [camshaft], [rings], [limits]."
+                "The tables here are [engine], [geometry], [measured], [camshaft], [rings], [gasket], [limits]."
             ),
         ),
         (
@@ -426,3 +426,20 @@ def test_all_faults_are_told_at_once() -> None:
         "[geometry] stroke",
         "[limits] adopt",
     ]
+
+
+# If this failed, what the shop calls its engines and its gaskets, or a ring gap that was measured, would be lost, or be
+# taken for a size of the chamber.
+def test_family_gasket_and_measured_gaps() -> None:
+    more = (
+        '[engine]\nname = "x"\nfamily = "small diesels"\nlayout = "inline"\ncylinders = ["1", "2"]\n'
+        '[gasket]\nkind = "copper"\n[measured."1"]\ntop_gap = "0.42 mm"\n[measured."2"]\nchamber = "70 cc"\n'
+    )
+    sheet = parse_sheet(more)
+    assert (sheet.family, sheet.gasket) == ("small diesels", "copper")
+    assert dict(sheet.measured_gaps) == {"1": pytest.approx(0.42e-3)}
+    assert list(sheet.measured) == ["2"]
+    with pytest.raises(SheetRefused, match="A gap is not below zero"):
+        parse_sheet(more.replace("0.42 mm", "-0.42 mm"))
+    with pytest.raises(SheetRefused, match="3"):
+        parse_sheet(more.replace('[measured."1"]', '[measured."3"]'))

@@ -8,9 +8,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.built import fill, hand_over
 from tests.calibrated import FILE, STUDY
 from tests.photographed import photograph
 from tests.shown import Workshop
+
+from ringtrue.records import Book
 
 PAGE = Path(__file__).resolve().parents[2] / "docs" / "guide" / "json.md"
 
@@ -146,4 +149,19 @@ def test_every_key_of_a_corrected_test_stands_in_the_guide(tmp_path: Path) -> No
     shop.type(f'ringtrue book correct {test} 3 --final "122 psi" --why "misread"')
     said = shop.type(f"ringtrue book show {test} --json")
     assert json.loads(said)["corrections"]
+    assert unknown(said) == []
+
+
+# If this failed, the same would happen with the shop's builds.
+def test_every_key_of_the_shops_builds_stands_in_the_guide(tmp_path: Path) -> None:
+    shop = prepared(tmp_path)
+    with Book.open(tmp_path / "builds.db") as book:
+        fill(book, 30)
+        hand_over(book, 31, {"1": 150.0, "2": 149.0}, None, "2026-12-01")
+    said = shop.type("ringtrue workmanship --book builds.db --json")
+    document = json.loads(said)
+    assert document["charted"]["average"]
+    assert document["kinds"]
+    assert document["left_out"]
+    assert {"rank", "mean_ranks"} <= {key for each in document["looked_at"] for key in each}
     assert unknown(said) == []

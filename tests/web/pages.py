@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass, field
 from html.parser import HTMLParser
@@ -166,7 +167,6 @@ def filled(shop: Shop) -> Filled:
 
 def hostile_sheet(name: str = "") -> str:
     """Return the build sheet of an engine whose every text is hostile."""
-    import json
 
     said = json.dumps(name or HOSTILE[:200], ensure_ascii=False)
     return (

@@ -19,6 +19,7 @@ from ringtrue.cli.put_aside import put_aside
 from ringtrue.cli.serve import serve
 from ringtrue.cli.trend import trend
 from ringtrue.cli.why import why
+from ringtrue.cli.workmanship import workmanship
 
 app = App(
     name="ringtrue",
@@ -42,6 +43,7 @@ app.command(leakdown)
 app.command(normalise)
 app.command(trend)
 app.command(why)
+app.command(workmanship)
 app.command(report.report)
 book.app.command(put_aside)
 book.app.command(photograph)

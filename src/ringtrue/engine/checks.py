@@ -97,7 +97,7 @@ def _cylinders(sheet: BuildSheet) -> Iterator[Fault]:
             f"{count} cylinders", "a single has one cylinder", 'write layout = "inline", "V", "flat" or "radial"', where
         )
     yield from _banks(sheet)
-    for name in sheet.measured:
+    for name in dict.fromkeys([*sheet.measured, *sheet.measured_gaps]):
         if name not in sheet.cylinders:
             yield Fault(
                 f"cylinder “{name}”",

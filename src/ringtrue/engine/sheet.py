@@ -52,6 +52,10 @@ class BuildSheet:
         What was measured on single cylinders.
     camshaft, rings, limits : Camshaft, Rings, Limits
         The rest of the sheet.
+    family, gasket : str
+        What the shop calls engines of this family, and head gaskets of this kind; empty when not said.
+    measured_gaps : mapping of str to float
+        End gap of the top ring, where it was measured on single cylinders. [m]
     """
 
     name: str
@@ -71,6 +75,9 @@ class BuildSheet:
     camshaft: Camshaft = field(default_factory=Camshaft)
     rings: Rings = field(default_factory=Rings)
     limits: Limits = field(default_factory=Limits)
+    family: str = ""
+    gasket: str = ""
+    measured_gaps: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
 
     def __post_init__(self) -> None:
         if not self.banks:

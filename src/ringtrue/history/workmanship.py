@@ -69,6 +69,10 @@ class Chart(StrEnum):
     SUMS = "sums"
 
 
+_PAUSE = 5
+"""Builds without which an average or a sum that comes back within its limits is not taken to have done so. [-]"""
+
+
 @dataclass(frozen=True, slots=True)
 class Reach:
     """
@@ -222,9 +226,12 @@ def chart_builds(builds: Sequence[Build], baseline: int = BASELINE) -> Charted |
     average = ewma(later, single.centre, single.sigma, WEIGHT, far.average)
     sums = cusum([(each - single.centre) / single.sigma for each in later], 0.0, ALLOWANCE)
     coarser = _coarser(builds, count)
+    singles = _singles(builds, roots, single)
+    by_itself = {each.at for each in singles}
     signals = [
-        *_singles(builds, roots, single),
-        *_runs(average, count, coarser),
+        *singles,
+        # What one build has done by itself is told once.
+        *(each for each in _runs(average, count, coarser) if each.lasts or each.at not in by_itself),
         *_sum_runs(sums, far.sums, count, coarser),
     ]
     return Charted(
@@ -268,11 +275,16 @@ def _singles(builds: Sequence[Build], roots: Sequence[float], single: Individual
 
 
 def _firsts(beyond: Sequence[bool]) -> list[tuple[int, bool]]:
-    """Return where each run begins, and whether it reaches the end."""
-    found = []
+    """Return where each run begins, and whether it reaches the end; a few builds in between do not end one."""
+    found: list[tuple[int, bool]] = []
+    last = -math.inf
     for at, now in enumerate(beyond):
-        if now and (at == 0 or not beyond[at - 1]):
-            found.append((at, all(beyond[at:])))
+        if now:
+            if at - last > _PAUSE:
+                found.append((at, False))
+            last = at
+    if beyond and beyond[-1]:
+        found[-1] = found[-1][0], True
     return found
 
 

@@ -29,7 +29,7 @@ from ringtrue.units import Dimension, parse_valve_timing
 LARGEST_ANGLE = 720.0
 """One cycle of a four-stroke. [deg]"""
 
-TABLES = ("engine", "geometry", "measured", "camshaft", "rings", "limits")
+TABLES = ("engine", "geometry", "measured", "camshaft", "rings", "gasket", "limits")
 
 _LENGTHS = ("bore", "stroke", "rod", "deck_clearance", "gasket_thickness", "gasket_bore")
 _VOLUMES = ("chamber", "piston_dish")
@@ -103,15 +103,17 @@ def parse_sheet(text: str) -> BuildSheet:
         "heads": engine.choice("heads", Heads),
         "cooling": engine.choice("cooling", Cooling),
         "hazards": engine.names("hazards"),
+        "family": engine.text("family", example="small diesels"),
         "banks": _banks(engine),
         "firing_order": engine.names("firing_order"),
         "firing_intervals": _intervals(engine),
         "geometry": _geometry(Fields(document.get("geometry", {}), "[geometry]", found)),
-        "measured": _measured(document.get("measured", {}), found),
+        "gasket": _gasket(Fields(document.get("gasket", {}), "[gasket]", found)),
         "camshaft": _camshaft(Fields(document.get("camshaft", {}), "[camshaft]", found)),
         "rings": _rings(Fields(document.get("rings", {}), "[rings]", found)),
         "limits": _limits(Fields(document.get("limits", {}), "[limits]", found)),
     }
+    values["measured"], values["measured_gaps"] = _measured(document.get("measured", {}), found)
     engine.nothing_else()
     if layout is None or not cylinders or any(fault.where.startswith("[engine]") for fault in found):
         raise SheetRefused(*found)
@@ -164,15 +166,25 @@ def _geometry(table: Fields) -> Geometry:
     return Geometry(compression_ratio=ratio, **values)
 
 
-def _measured(tables: object, found: list[Fault]) -> MappingProxyType[str, Geometry]:
+def _measured(
+    tables: object, found: list[Fault]
+) -> tuple[MappingProxyType[str, Geometry], MappingProxyType[str, float]]:
     if not isinstance(tables, dict):
         found.append(
             Fault(shown(tables), "this is a table for each cylinder", 'write a line [measured."3"]', "[measured]")
         )
-        return MappingProxyType({})
-    return MappingProxyType(
-        {name: _geometry(Fields(table, f'[measured."{shown(name)[1:-1]}"]', found)) for name, table in tables.items()}
-    )
+        tables = {}
+    sizes: dict[str, Geometry] = {}
+    gaps: dict[str, float] = {}
+    for name, table in tables.items():
+        fields = Fields(table, f'[measured."{shown(name)[1:-1]}"]', found)
+        gap = _top_gap(fields)
+        if gap is not None:
+            gaps[name] = gap
+        size = _geometry(fields)
+        if gap is None or size != Geometry():
+            sizes[name] = size
+    return MappingProxyType(sizes), MappingProxyType(gaps)
 
 
 def _camshaft(table: Fields) -> Camshaft:
@@ -230,11 +242,22 @@ def _rings(table: Fields) -> Rings:
     kind = table.text("kind", example="gapped").casefold()
     if kind not in {"", "gapped", "gapless"}:
         table.fault("kind", shown(kind), "rings are gapped or gapless", 'write "gapped" or "gapless"')
+    gap = _top_gap(table)
+    table.nothing_else()
+    return Rings(kind, gap)
+
+
+def _top_gap(table: Fields) -> float | None:
     gap = table.si("top_gap", Dimension.LENGTH)
     if gap is not None and gap < 0:
         table.fault("top_gap", "a negative gap", "a gap is not below zero", "correct it, or leave the line out")
+    return gap
+
+
+def _gasket(table: Fields) -> str:
+    kind = table.text("kind", example="copper")
     table.nothing_else()
-    return Rings(kind, gap)
+    return kind
 
 
 def _limits(table: Fields) -> Limits:

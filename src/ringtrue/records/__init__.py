@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue.records._said import Ended, OfPhotograph, said_in
 from ringtrue.records.brought import BroughtIn
+from ringtrue.records.engine_tests import EngineTests
 from ringtrue.records.facts import (
     Change,
     Correction,
@@ -40,6 +41,7 @@ __all__ = [
     "Correction",
     "Ended",
     "EngineInBook",
+    "EngineTests",
     "Entry",
     "EntryKind",
     "Event",

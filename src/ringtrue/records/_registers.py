@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Gauge
 from ringtrue.quantities import Measured
-from ringtrue.records import _lists, _register
+from ringtrue.records import _builds, _lists, _register
 from ringtrue.records._bodies import Happened
 from ringtrue.records._chain import Stamp
 from ringtrue.records._kept import Kept
+from ringtrue.records.engine_tests import EngineTests
 from ringtrue.records.facts import Event, GaugeRevision, Owner
 
 if TYPE_CHECKING:
@@ -185,3 +187,25 @@ class Registers(Kept):
         had = self._door.write(lambda c: _register.forget_owner(c, engine, self.where))
         self._door.sweep("owners")
         return had
+
+    def engines_by_first_test(
+        self, *, latest: int | None = None, since: str = "", only: Iterable[str] | None = None
+    ) -> tuple[EngineTests, ...]:
+        """
+        Return engines with their finished tests, in the order of their first ones.
+
+        Parameters
+        ----------
+        latest : int or None
+            So many engines at most, those whose first test is the latest; None for all.
+        since : str
+            ISO date: those whose first test is of that day or later; empty for all.
+        only : iterable of str or None
+            Keys of the engines that are looked at; None for all.
+
+        Returns
+        -------
+        tuple of EngineTests
+            The engine last whose first test is the latest.
+        """
+        return self._door.read(lambda c: _builds.engines_by_first_test(c, latest, since, only))

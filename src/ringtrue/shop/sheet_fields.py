@@ -14,6 +14,7 @@ GROUPS: Mapping[str, str] = MappingProxyType(
         "geometry": "Sizes",
         "camshaft": "Camshaft, from the cam card",
         "rings": "Rings",
+        "gasket": "Head gasket",
         "limits": "Limits of the engine's own service data",
     }
 )
@@ -89,6 +90,15 @@ def _engine() -> Iterator[SheetField]:
         "Your own number for it, such as a job number.",
         "The book files the engine under it.",
         "0417",
+    )
+    yield _field(
+        "engine",
+        "family",
+        "Family",
+        "What you call engines of this kind.",
+        "Your builds are followed family by family.",
+        "small diesels",
+        more=True,
     )
     yield _field(
         "engine",
@@ -304,6 +314,15 @@ def _rest() -> Iterator[SheetField]:
         name="rings",
     )
     yield _field("rings", "top_gap", "End gap of the top ring", "Measured in the bore.", "", "0.40 mm")
+    yield _field(
+        "gasket",
+        "kind",
+        "Kind of head gasket",
+        "In your own words: copper, composite, several layers of steel.",
+        "Your builds are compared by it.",
+        "copper",
+        name="gasket",
+    )
     yield _field(
         "limits",
         "minimum",

@@ -29,6 +29,7 @@ NEW_SHEET = Way("/sheets/new", "New build sheet", Who.ENTERS)
 WAYS = (
     NEW_SHEET,
     Way("/gauges", "Gauges"),
+    Way("/workmanship", "Workmanship"),
     Way("/settings", "Settings", Who.OWNER),
     Way("/devices", "Devices", Who.OWNER),
 )

@@ -20,11 +20,13 @@ from ringtrue.web.pages import (
     sheets,
     trend,
     why,
+    workmanship,
 )
 
 ROUTES = (
     *first.ROUTES,
     *sheets.ROUTES,
+    *workmanship.ROUTES,
     *plan.ROUTES,
     *gauges.ROUTES,
     *gauge.ROUTES,
