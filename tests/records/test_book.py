@@ -318,6 +318,7 @@ def test_kinds_of_entries_are_what_they_were() -> None:
         "withdrawal",
         "header",
         "finished",
+        "put aside",
         "gauge",
         "event",
         "photograph",
