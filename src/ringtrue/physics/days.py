@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from ringtrue.engine import BuildSheet
-    from ringtrue.physics.inputs import Input
 
     Floats = NDArray[np.float64]
 
@@ -61,7 +60,8 @@ def between_days(
     gauge, conditions : Gauge or None, Conditions
         With what and when it was read.
     to_gauge, to : Gauge or None, Conditions
-        What it is carried to, taken as exact; what is left out there stays as it was that day.
+        What it is carried to: conditions are taken as exact, and what is left out there stays as it was that day; a
+        gauge is the one that it is, as far as it is known, and None leaves the day its own.
 
     Returns
     -------
@@ -90,7 +90,8 @@ def log_factors(days: Sequence[Day], to_gauge: Gauge | None, to: Conditions, *, 
     days : sequence of Day
         In any order.
     to_gauge, to : Gauge or None, Conditions
-        What they are carried to, taken as exact; what is left out there stays as it was on each day.
+        What they are carried to: conditions are taken as exact, and what is left out there stays as it was on each day;
+        a gauge is the one that it is, as far as it is known, and None leaves each day its own.
     draws : int
         Draws of all that is not known.
 
@@ -107,26 +108,36 @@ def log_factors(days: Sequence[Day], to_gauge: Gauge | None, to: Conditions, *, 
 
     Notes
     -----
-    Engine and model are the same on all days, a gauge of the same name and range is the same gauge; barometer,
+    Engine and model are the same on all days, a gauge of the same name and range is the same gauge, and what is not
+    known of two gauges is not the same unknown; barometer,
     temperatures and cranking speed are drawn for each day by itself, also where the same thing was left unsaid of
     several days: two days in one shop are then taken to be less alike than they are, and intervals are wide rather than
     narrow.
     """
     check_days(days, to_gauge, to)
     here = [inputs_of(day.sheet, day.gauge, day.conditions) for day in days]
+    there = [inputs_of(day.sheet, to_gauge, to) for day in days]
     places: dict[tuple[str, object], int] = {}
     for number, (day, inputs) in enumerate(zip(days, here, strict=True)):
         for item in inputs:
-            places.setdefault(_shared(item.key, number, day), len(places))
+            places.setdefault(_shared(item.key, number, day.gauge), len(places))
+    for number, inputs in enumerate(there):
+        for item in inputs:
+            places.setdefault(_shared(item.key, number, to_gauge), len(places))
     scores = hypercube(len(places), draws)
     found = np.empty((draws, len(days)))
     for number, (day, inputs) in enumerate(zip(days, here, strict=True)):
-        own = scores[:, [places[_shared(item.key, number, day)] for item in inputs]]
+        own = scores[:, [places[_shared(item.key, number, day.gauge)] for item in inputs]]
         before = values_at(inputs, own)
-        there = inputs_of(day.sheet, to_gauge, to)
-        agreed = values_at(there, np.zeros((draws, len(there))))
+        other = scores[:, [places[_shared(item.key, number, to_gauge)] for item in there[number]]]
+        with_gauge, exact = values_at(there[number], other), values_at(there[number], np.zeros_like(other))
         after = {
-            item.key: agreed[item.key] if _is_agreed(item, day.gauge, to_gauge) else before[item.key] for item in there
+            item.key: exact[item.key]
+            if item.known and item.key in _OF_A_DAY
+            else with_gauge[item.key]
+            if item.key in _OF_A_GAUGE and to_gauge is not None
+            else before[item.key]
+            for item in there[number]
         }
         both = needle(np.concatenate([vectors(day.sheet, after), vectors(day.sheet, before)]))[:, -1]
         found[:, number] = np.log(both[:draws]) - np.log(both[draws:])
@@ -154,16 +165,10 @@ def check_days(days: Sequence[Day], to_gauge: Gauge | None, to: Conditions) -> N
         check(day.sheet, to_gauge, to)
 
 
-def _shared(key: str, number: int, day: Day) -> tuple[str, object]:
+def _shared(key: str, number: int, gauge: Gauge | None) -> tuple[str, object]:
     """Return under which name an input is drawn: once for all days, for a gauge, or for one day."""
     if key in _OF_A_DAY:
         return key, number
     if key in _OF_A_GAUGE:
-        return key, None if day.gauge is None else day.gauge.face
+        return key, None if gauge is None else gauge.face
     return key, None
-
-
-def _is_agreed(item: Input, gauge: Gauge | None, to_gauge: Gauge | None) -> bool:
-    """Tell whether an input is as agreed; a gauge that has been described anew since is still the same one."""
-    same = gauge == to_gauge or (gauge is not None and to_gauge is not None and gauge.face == to_gauge.face)
-    return item.known and (item.key in _OF_A_DAY or (item.key in _OF_A_GAUGE and not same))

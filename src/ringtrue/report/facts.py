@@ -9,6 +9,7 @@ from ringtrue.diagnosis import Pattern
 from ringtrue.diagnosis.explanation import Explanation
 from ringtrue.engine import BuildSheet
 from ringtrue.measure import Judgement
+from ringtrue.report.course import Course
 from ringtrue.report.model import Paper
 
 
@@ -69,6 +70,23 @@ class PhotographShown:
     jpeg: bytes
     width: int
     height: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OverTime:
+    """
+    An engine beside its baseline, told and drawn.
+
+    Parameters
+    ----------
+    sentences : tuple of str
+        The first one says what became of it.
+    course : Course or None
+        Each cylinder beside its siblings; None where there is nothing to draw.
+    """
+
+    sentences: tuple[str, ...]
+    course: Course | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,6 +159,8 @@ class HandOver:
         What was said before the test, for example at the checklists; empty for nothing.
     photographs : tuple of PhotographShown
         Those chosen for the sheet, in the order in which they stand there.
+    over_time : OverTime or None
+        The engine beside its baseline; None where this is the baseline, or in no book.
     paper : Paper
         What it is printed on.
     """
@@ -165,4 +185,5 @@ class HandOver:
     explanation: Explanation | None = None
     note: str = ""
     photographs: tuple[PhotographShown, ...] = ()
+    over_time: OverTime | None = None
     paper: Paper = Paper.A4

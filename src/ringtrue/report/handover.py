@@ -6,7 +6,21 @@ from ringtrue.compression import Conditions, Gauge
 from ringtrue.measure import SeriesJudgement
 from ringtrue.report.engine_part import as_taken_sections, engine_sections
 from ringtrue.report.facts import HandOver
-from ringtrue.report.model import Block, Fact, Facts, Finding, Fingerprint, Section, Sentences, SheetContent, Signatures
+from ringtrue.report.model import (
+    Block,
+    Cell,
+    Column,
+    Fact,
+    Facts,
+    Finding,
+    Fingerprint,
+    Picture,
+    Section,
+    Sentences,
+    SheetContent,
+    Signatures,
+    Table,
+)
 from ringtrue.report.photographs import photographs
 from ringtrue.report.tables import corrections_table, leakdown_table, remarks_table, rules_table, wet_table
 from ringtrue.report.texts import cleaned
@@ -25,6 +39,7 @@ from ringtrue.wording import (
 )
 
 KIND = "Hand-over sheet of a compression test"
+_BARS = "Upright lines through a point: its 95 % interval, where it says something."
 
 
 def content(handover: HandOver) -> SheetContent:
@@ -76,6 +91,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         *engine_sections(handover, told),
         *_meaning(handover, series, told),
         *_likeliest(handover, told),
+        *_over_time(handover),
         *_beside_sheet(handover, told),
         *(Section(title, (table,)) for title, table in tables if table),
         *as_taken_sections(handover, told),
@@ -133,6 +149,21 @@ def _likeliest(handover: HandOver, told: Told) -> list[Section]:
         return []
     says = Explained(handover.explanation, told.unit, handover.sheet).in_short()
     return [Section("What is likeliest, and what would tell most", (Sentences(says, "list"),))] if says else []
+
+
+def _over_time(handover: HandOver) -> list[Section]:
+    over_time = handover.over_time
+    if over_time is None:
+        return []
+    first, *more = over_time.sentences
+    blocks: list[Block] = [Sentences((first,), "lead"), Sentences(tuple(more), "list")]
+    if over_time.course is not None:
+        figures = over_time.course.figures
+        blocks.append(Picture(over_time.course, over_time.course.says, _BARS))
+        columns = tuple(Column(title) for title in figures.columns)
+        rows = tuple(tuple(Cell(text) for text in row) for row in figures.rows)
+        blocks.append(Table(figures.caption, columns, rows))
+    return [Section("Since the baseline", tuple(blocks))]
 
 
 def _beside_sheet(handover: HandOver, told: Told) -> list[Section]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Literal
 
+from ringtrue.report.course import Course
 from ringtrue.report.views import EngineView, Mark, RunningView
 
 Align = Literal["left", "right"]
@@ -177,7 +178,7 @@ class Picture:
 
     Parameters
     ----------
-    shows : EngineView or RunningView
+    shows : EngineView, RunningView or Course
         What is drawn.
     says : str
         The same in words.
@@ -185,7 +186,7 @@ class Picture:
         What stands under it.
     """
 
-    shows: EngineView | RunningView
+    shows: EngineView | RunningView | Course
     says: str
     caption: str
 

@@ -12,6 +12,7 @@ from ringtrue.intake import practice_of
 from ringtrue.report import (
     CorrectionShown,
     HandOver,
+    OverTime,
     Paper,
     SheetContent,
     WorkPlan,
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from ringtrue.diagnosis.explanation import Explanation
     from ringtrue.engine import BuildSheet
     from ringtrue.intake import Settings
-    from ringtrue.records import Book, Correction
+    from ringtrue.records import Book, Correction, Recorded
     from ringtrue.shop.explaining import ExplainedTest
     from ringtrue.shop.judging import Judged
 
@@ -150,7 +151,23 @@ def hand_over_recorded(
         corrections=corrections,
         photographs=on_paper(book, recorded),
         note=recorded.header.note,
+        over_time=_over_time(book, recorded, settings) if explained else None,
     )
+
+
+def _over_time(book: Book, recorded: Recorded, settings: Settings) -> OverTime | None:
+    """Tell what became of the engine since its baseline; nothing for the baseline itself."""
+    from ringtrue.shop.trend_courses import siblings_course
+    from ringtrue.shop.trend_told import in_short
+    from ringtrue.shop.trending import follow
+
+    try:
+        found = follow(book, recorded.header.engine, settings.limits, until=recorded.test_id)
+    except InputRefused:
+        return None
+    if found.latest is None or found.course[-1].test_id != recorded.test_id:
+        return None
+    return OverTime(sentences=in_short(found), course=siblings_course(found))
 
 
 def _shown(change: Correction) -> Iterator[CorrectionShown]:

@@ -67,6 +67,33 @@ def told(found: Followed) -> Told:
     return Told(wording.trend_headline(found.latest, len(found.since)), tuple(_about(found)), tuple(_parts(found)))
 
 
+def in_short(found: Followed) -> tuple[str, ...]:
+    """
+    Tell an engine over time in as few sentences as a sheet has room for.
+
+    Parameters
+    ----------
+    found : Followed
+        The engine, its latest test beside the baseline.
+
+    Returns
+    -------
+    tuple of str
+        What became of it, which the baseline is, what changed, and which limits are in sight.
+    """
+    words = told(found)
+    changed = wording.change_sentences(found.latest) if found.latest is not None else ()
+    ahead: tuple[str, ...] = ()
+    if (
+        found.outlook is not None
+        and found.placed is not None
+        and any(each.in_sight for each in found.outlook.forecasts)
+    ):
+        placed = found.placed
+        ahead = wording.outlook_sentences(found.outlook, placed.axis, placed.unit, found.unit, tests=len(found.since))
+    return words.headline, words.about[0], *changed, *ahead
+
+
 def _about(found: Followed) -> Iterator[str]:
     baseline = found.course[found.baseline]
     yield f"Baseline: {baseline.label}, {found.baseline_why}."

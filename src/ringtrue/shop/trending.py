@@ -157,7 +157,13 @@ class Followed:
 
 
 def follow(
-    book: Book, engine: str, limits: Mapping[str, float], *, baseline: str = "", axis: Axis | None = None
+    book: Book,
+    engine: str,
+    limits: Mapping[str, float],
+    *,
+    baseline: str = "",
+    axis: Axis | None = None,
+    until: str = "",
 ) -> Followed:
     """
     Follow an engine over time.
@@ -175,6 +181,8 @@ def follow(
         baseline.
     axis : Axis or None
         Along what rates are told; None for the first that all tests have.
+    until : str
+        Id of the last test that counts, which may be open; empty for all.
 
     Returns
     -------
@@ -191,10 +199,11 @@ def follow(
         The book cannot be used.
     """
     known = book.engine(engine)
-    finished = [each.test_id for each in book.tests(known.key) if each.finished]
+    finished = [each.test_id for each in book.tests(known.key) if each.finished or each.test_id == until]
     recorded = [_whole(each) for each in book.tests_read(finished)]
     course, left_out = _course(book, known.key, recorded)
     events = book.events(known.key)
+    course = tuple(_up_to(course, until))
     if not course:
         raise InputRefused.of(
             known.name or known.key,
@@ -245,6 +254,13 @@ def _whole(read: Recorded | BookDamaged) -> Recorded:
     if isinstance(read, BookDamaged):
         raise read
     return read
+
+
+def _up_to(course: Sequence[OnCourse], until: str) -> Iterator[OnCourse]:
+    for each in course:
+        yield each
+        if each.test_id == until:
+            return
 
 
 def _course(book: Book, engine: str, recorded: Sequence[Recorded]) -> tuple[tuple[OnCourse, ...], tuple[LeftOut, ...]]:
