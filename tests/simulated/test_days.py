@@ -79,11 +79,14 @@ def _of_a_gauge(key: str) -> bool:
     return key in {"check_valve", "adapter_volume", "hose_volume", "opening_pressure", "check_area", "hose_heat"}
 
 
-# If this failed, the 95 % interval of what became of a whole engine would hold it more or less often than it says: 93
-# to 97 % of 2,000 engines (--soak; of fewer, with what chance makes of it), every other one read with another gauge.
+# If this failed, the 95 % interval of what became of a whole engine would hold it more or less often than it says: read
+# with one gauge both times, 93 to 97 % of 1,000 engines (--soak; of fewer, with what chance makes of it). Of another
+# gauge nothing is known here but its face, so that its volumes, which are spread unevenly, make most of the width: at
+# least 90 %.
 def test_the_change_of_an_engine_between_two_days(soaking: bool) -> None:
     count, random = (2000 if soaking else 100), Random(31)
     held = [compared(random, same_gauge=n % 2 == 0)[0] for n in range(count)]
-    share = sum(held) / count
-    low, high = (0.93, 0.97) if soaking else (binom.ppf(0.001, count, 0.93) / count, 1.0)
-    assert low <= share <= high
+    one, other = (sum(each) / len(each) for each in (held[::2], held[1::2]))
+    low, high = (0.93, 0.97) if soaking else (binom.ppf(0.001, count // 2, 0.93) / (count // 2), 1.0)
+    assert low <= one <= high
+    assert other >= (0.90 if soaking else binom.ppf(0.001, count // 2, 0.90) / (count // 2))
