@@ -63,6 +63,7 @@ COMMANDS = (
     Command(("book", "show"), "test"),
     Command(("judge",), "test"),
     Command(("trend",), "engine"),
+    Command(("workmanship",), bar=WORKMANSHIP_BAR),
     Command(("gauge", "list")),
 )
 PAGES_SHOWN = (
@@ -82,6 +83,7 @@ PAGES_SHOWN = (
     Page("/tests/{test}/leakdown"),
     Page("/tests/{test}/photos"),
     Page("/tests/{test}/corrections"),
+    Page("/workmanship", WORKMANSHIP_BAR),
     Page("/gauges"),
     Page("/settings"),
 )
