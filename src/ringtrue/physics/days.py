@@ -126,6 +126,15 @@ def log_factors(days: Sequence[Day], to_gauge: Gauge | None, to: Conditions, *, 
             places.setdefault(_shared(item.key, number, to_gauge), len(places))
     scores = hypercube(len(places), draws)
     found = np.empty((draws, len(days)))
+    cranked: dict[bytes, Floats] = {}
+
+    def final(of: Floats) -> Floats:
+        """Crank once what is the same for several days: the agreed ones, of one sheet."""
+        key = of.tobytes()
+        if key not in cranked:
+            cranked[key] = np.log(needle(of)[:, -1])
+        return cranked[key]
+
     for number, (day, inputs) in enumerate(zip(days, here, strict=True)):
         own = scores[:, [places[_shared(item.key, number, day.gauge)] for item in inputs]]
         before = values_at(inputs, own)
@@ -139,8 +148,7 @@ def log_factors(days: Sequence[Day], to_gauge: Gauge | None, to: Conditions, *, 
             else before[item.key]
             for item in there[number]
         }
-        both = needle(np.concatenate([vectors(day.sheet, after), vectors(day.sheet, before)]))[:, -1]
-        found[:, number] = np.log(both[:draws]) - np.log(both[draws:])
+        found[:, number] = final(vectors(day.sheet, after)) - final(vectors(day.sheet, before))
     return found
 
 

@@ -265,15 +265,55 @@ def whole(name: str, rows: Sequence[Stored], length: int, head: str) -> Chain:
     return Chain(name, tuple(entry for entry, _ in good), tuple(content for _, content in good))
 
 
+def nothing_wrong(name: str, rows: Sequence[Stored], length: int, head: str) -> None:
+    """
+    Check a chain as `whole` does, without reading what its entries say.
+
+    Parameters
+    ----------
+    name, rows, length, head
+        As in `check`.
+
+    Notes
+    -----
+    Stopped by `ChainBroken`: the first thing that is wrong. A body whose hash is good may still be none that the book
+    writes: whoever reads it finds out.
+    """
+    previous, text = "", {str}
+    for expected, (chain, seq, word, *others) in enumerate(rows, start=1):
+        if type(seq) is not int or text != set(map(type, (chain, word, *others))):
+            raise ChainBroken(None, "a column holds another kind of thing than was written there")
+        if _digest((FORM, chain, str(seq), word, *others[:-1])) != others[-1]:
+            raise ChainBroken(seq, "it is not what was written: its hash is another")
+        if (chain, seq, others[-2]) != (name, expected, previous):
+            raise ChainBroken(seq, "it does not follow from the entry before it")
+        previous = others[-1]
+    if (len(rows), previous) != (length, head):
+        raise ChainBroken(None, f"the book counted {length} entries and the last of them is not the one that is there")
+
+
 def damaged(where: str, name: str, broken: ChainBroken) -> BookDamaged:
     """Return the error for a chain of this book that is broken."""
     place = name if broken.seq is None else f"{name}, entry {broken.seq}"
     return BookDamaged.of(place, broken.says, _RESTORE, where)
 
 
+def body_of(row: Stored) -> str:
+    """Return the body of a stored entry that was checked."""
+    body: str = row[3 + _BODY]
+    return body
+
+
 def rows_of(connection: Connection, name: str) -> Sequence[Stored]:
     """Return the stored columns of a chain's entries, by number."""
     return connection.execute(select(*STORED).where(entries.c.chain == name).order_by(entries.c.seq)).all()
+
+
+def stored(connection: Connection, name: str) -> tuple[int, str, Sequence[Stored]]:
+    """Return what the book counted of a chain, and the stored columns of its entries; nothing where there is none."""
+    counted = connection.execute(select(chains.c.length, chains.c.head).where(chains.c.name == name)).one_or_none()
+    length, head = (0, "") if counted is None else (counted.length, counted.head)
+    return length, head, rows_of(connection, name)
 
 
 def load(connection: Connection, name: str, where: str) -> Chain | None:
@@ -299,11 +339,9 @@ def load(connection: Connection, name: str, where: str) -> Chain | None:
     BookDamaged
         It is not what was written.
     """
-    counted = connection.execute(select(chains.c.length, chains.c.head).where(chains.c.name == name)).one_or_none()
-    rows = rows_of(connection, name)
-    if counted is None and not rows:
+    length, head, rows = stored(connection, name)
+    if not length and not head and not rows:
         return None
-    length, head = (0, "") if counted is None else (counted.length, counted.head)
     try:
         return whole(name, rows, length, head)
     except ChainBroken as broken:

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import msgspec
 from sqlalchemy import Column, ColumnElement, Connection, Select, func, or_, select
 
 from ringtrue.errors import NotInBook
@@ -377,6 +378,19 @@ def sheets_in(connection: Connection, engine: str, where: str) -> tuple[SheetRev
     return tuple(found)
 
 
+def _events_of(connection: Connection, where: str, engine: str) -> list[Event]:
+    """Return the log of one engine: the whole register is checked, and only what may be about it is read."""
+    length, head, rows = _chain.stored(connection, _chain.EVENTS)
+    named = msgspec.json.encode(engine).decode()
+    try:
+        _chain.nothing_wrong(_chain.EVENTS, rows, length, head)
+        about = [_chain.entry_of(row) for row in rows if named in _chain.body_of(row)]
+        chain = _chain.Chain(_chain.EVENTS, tuple(entry for entry, _ in about), tuple(said for _, said in about))
+        return [each for each in replay_events(chain) if each.engine == engine]
+    except ChainBroken as broken:
+        raise _chain.damaged(where, _chain.EVENTS, broken) from broken
+
+
 def events_in(connection: Connection, where: str, engine: str | None = None) -> list[Event]:
     """
     Return the log of all engines, or of one.
@@ -395,10 +409,12 @@ def events_in(connection: Connection, where: str, engine: str | None = None) -> 
     list of Event
         In the order written.
     """
+    if engine is not None:
+        return _events_of(connection, where, engine)
     chain = _chain.load(connection, _chain.EVENTS, where)
     if chain is None:
         return []
     try:
-        return [each for each in replay_events(chain) if engine in {None, each.engine}]
+        return replay_events(chain)
     except ChainBroken as broken:
         raise _chain.damaged(where, chain.name, broken) from broken

@@ -11,7 +11,8 @@ from ringtrue.compression import Kind
 from ringtrue.errors import BookDamaged, InputRefused, RingtrueError
 from ringtrue.history import Axis, Outlook, Says, Sight, Trend, outlook, sight, trend
 from ringtrue.measure.limits import Figure, rules_for, thresholds
-from ringtrue.shop.carried import STANDARD, OneTest, Together, as_read, carry_together
+from ringtrue.quantities import Measured
+from ringtrue.shop.carried import STANDARD, OneTest, Together, as_read, carry_together, draws_for
 from ringtrue.shop.course_tests import (
     OnCourse,
     Placed,
@@ -34,6 +35,9 @@ if TYPE_CHECKING:
 
 REPEATS = (1, 2, 3)
 """Pulls of every cylinder for which it is told what a next test would see."""
+
+AGREED = replace(STANDARD, oil=Measured(353.15, "80", "C"))
+"""What tests are carried to: what `ringtrue normalise` takes, and a warm engine."""
 
 _LEVELS = {Figure.LOWEST, Figure.SPREAD}
 """Figures that move with day and height: they mean something only where tests are carried."""
@@ -231,7 +235,7 @@ def follow(
         known.key,
         known.name,
         gauge_unit(find_unit(course[-1].test.unit or "psi", Of.PRESSURE)),
-        STANDARD,
+        AGREED,
         to_gauge,
         course,
         together.tests,
@@ -332,7 +336,7 @@ def _together(course: Sequence[OnCourse], to_gauge: Gauge | None) -> tuple[Toget
             OneTest(each.test_id, each.test, each.sheet, each.sheet_text, each.test_id) for each in course if each.sheet
         ]
         try:
-            return carry_together(tests, to_gauge, STANDARD), ""
+            return carry_together(tests, to_gauge, AGREED, draws=draws_for(len(tests))), ""
         except RingtrueError as error:
             why = "; ".join(fault.why for fault in error.faults)
     else:
