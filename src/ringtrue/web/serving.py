@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import contextlib
 import errno
 import json
@@ -18,8 +19,10 @@ import uvicorn
 
 from ringtrue.errors import CannotWrite, InputRefused
 from ringtrue.web.addresses import LAST_PORT, LOOPBACK, origins, own_names, read_name
+from ringtrue.web.alone import alone
 from ringtrue.web.app import application
 from ringtrue.web.certificates import certified
+from ringtrue.web.renewing import Renewal
 from ringtrue.web.routes import Who
 from ringtrue.web.service import Service
 from ringtrue.web.sessions import MINUTES_OF_A_SECRET, Sessions
@@ -71,17 +74,28 @@ class Asked:
 
 
 class _Server(uvicorn.Server):
-    """Says where it is once it is there, and lets who follows something know that it stops."""
+    """Says where it is once it is there, renews its certificate, and lets who follows something know that it stops."""
 
-    def __init__(self, config: uvicorn.Config, started: Callable[[], None], stopping: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        config: uvicorn.Config,
+        started: Callable[[], None],
+        stopping: Callable[[], None],
+        renewal: Renewal | None,
+    ) -> None:
         super().__init__(config)
-        self._started, self._stopping = started, stopping
+        self._started, self._stopping, self._renewal = started, stopping, renewal
+        self._renewing: asyncio.Task[None] | None = None
 
     async def startup(self, sockets: list[socket.socket] | None = None) -> None:
         await super().startup(sockets)
+        if self._renewal is not None and self.config.ssl is not None:
+            self._renewing = asyncio.create_task(self._renewal.keep_looking(self.config.ssl))
         self._started()
 
     async def shutdown(self, sockets: list[socket.socket] | None = None) -> None:
+        if self._renewing is not None:
+            self._renewing.cancel()
         self._stopping()
         await super().shutdown(sockets)
 
@@ -114,10 +128,13 @@ def run(place: Workplace, asked: Asked) -> None:
         port = int(doors[0].getsockname()[1])
         book = open_things.enter_context(place.open_book())
         folder = _folder(place)
+        if asked.port:
+            open_things.enter_context(alone(folder / f"sessions-{port}.lock", port))
         sessions = Sessions(folder / f"sessions-{port}.json" if asked.port else None)
         sessions.keep()
         far = [*(own_names() if asked.lan else ()), *names]
-        authority = certified(folder / "certificates", [*LOOPBACK, *far]) if asked.https else None
+        certificates = folder / "certificates"
+        authority = certified(certificates, [*LOOPBACK, *far]) if asked.https else None
         service = Service(
             place,
             book,
@@ -127,6 +144,7 @@ def run(place: Workplace, asked: Asked) -> None:
             addresses=origins(far, port, secure=asked.https),
             authority=authority,
         )
+        renewal = Renewal(service, certificates, [*LOOPBACK, *far], _remark) if asked.https else None
         here = origins(["localhost" if asked.https else "127.0.0.1"], port, secure=asked.https)[0]
         first = f"{here}/pair#{sessions.secret(Who.OWNER)}"
         config = uvicorn.Config(
@@ -151,7 +169,7 @@ def run(place: Workplace, asked: Asked) -> None:
             service.stopping = True
 
         with contextlib.suppress(KeyboardInterrupt):
-            _Server(config, started, stopping).run(doors)
+            _Server(config, started, stopping, renewal).run(doors)
         with contextlib.suppress(CannotWrite):  # nobody is left who could make room
             sessions.keep()
 
@@ -166,6 +184,10 @@ def _folder(place: Workplace) -> Path:
             f"“{folder}”", f"the folder cannot be made ({error.strerror})", "let the folder be written"
         ) from None
     return folder
+
+
+def _remark(said: str) -> None:
+    print(said, file=sys.stderr, flush=True)  # noqa: T201 - what a command says, it prints
 
 
 def _open(address: str) -> None:
