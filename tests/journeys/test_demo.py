@@ -39,6 +39,12 @@ def shows_the_story(types: Types, folder: Path) -> None:
     assert (course["baseline"], course["tests"][-1]["test"]) == (june, autumn)
     changes = course["tests"][-1]["since_baseline"]["cylinders"]
     assert [row["cylinder"] for row in changes if row["says"] != "no change that these readings could show"] == ["2"]
+    paper = {
+        name: " ".join(page.extract_text() for page in pypdf.PdfReader(folder / f"{name}.pdf").pages)
+        for name in ("june", "autumn")
+    }
+    assert "Cylinder 2 is lower beside its siblings" in " ".join(paper["autumn"].split())
+    assert "Since the baseline" not in paper["june"]
     for name, test in (("may", may), ("june", june)):
         text = "".join(page.extract_text() for page in pypdf.PdfReader(folder / f"{name}.pdf").pages)
         assert test in text
