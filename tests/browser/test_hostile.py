@@ -124,7 +124,7 @@ def test_hostile_texts_on_every_page(server: Served, opens: Opens, soaking: bool
         device.refused_is_fine = True
         page = device.context.new_page()
         page.on("dialog", lambda dialog: found.setdefault("dialog", []).append(dialog.message))
-        for path in paths(engine=quote(engine, safe=""), test=test):
+        for path in paths(engine=quote(engine, safe=""), test=test, gauge=quote(said[4], safe="")):
             page.goto(device.address + path)
             if page.locator("#page[data-test]").count():
                 page.locator('#page[data-ready="yes"]').wait_for()
