@@ -57,7 +57,8 @@ def main() -> int:
             part(said, "pull", first="Launch six: dry series", last="Launch six: wet series"), PICTURES / "judged.svg"
         )
         terminal(part(said, "pull", first="What it looks like", last="Rules\n"), PICTURES / "next.svg")
-        (PICTURES / "tornado.svg").write_bytes((place / "tornado.svg").read_bytes())
+        for drawing in ("tornado.svg", "trend.svg"):
+            (PICTURES / drawing).write_bytes((place / drawing).read_bytes())
         for sheet, page in (("may", 1), ("may", 2), ("plan", 2)):
             out = PICTURES / f"{sheet}-{page}"
             subprocess.run(
