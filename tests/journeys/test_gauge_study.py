@@ -188,3 +188,11 @@ def test_no_scatter_is_not_kept(shop: Types) -> None:
     assert said.code == 2
     assert "the gauge's step hides its scatter" in said.err
     assert told(shop, "gauge list")[0]["repeatability"] == ""
+
+
+# If this failed, nobody could see which reading of a study stands alone, or whose.
+def test_the_drawing(shop: Types, tmp_path: Path) -> None:
+    assert "study.svg" in shop("gauge study study.csv -o study.svg").err
+    assert (tmp_path / "study.svg").read_text("utf-8").startswith("<svg")
+    refused = shop("gauge study study.csv -o study.png")
+    assert (refused.code, "SVG" in refused.err) == (2, True)

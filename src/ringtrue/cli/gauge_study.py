@@ -62,6 +62,8 @@ def study(
     """
     from ringtrue.cli import show
     from ringtrue.errors import InputRefused
+    from ringtrue.shop.expecting import must_be_a_drawing
+    from ringtrue.shop.studying import write_study
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
@@ -74,9 +76,14 @@ def study(
     if file is None:
         instead = 'name the file with the finals; or plan a study: ringtrue gauge study --plan --cylinders "1;2;3;4"'
         raise InputRefused.of("", "there is nothing to work out", instead)
+    if output:
+        must_be_a_drawing(Path(output))
     found = _found(place, file, gauge, date, unit, decimal, encoding, names_right=names_right, keep=keep)
     if keep:
         _keep(place, found, by)
+    if output:
+        write_study(found, Path(output))
+        show.remark(f"The drawing is in {output}.")
     if json:
         from ringtrue.shop.study_as_json import studied
 

@@ -92,6 +92,33 @@ class Studied:
         return replace(gauge, repeatability=own, study=shape)
 
 
+def write_study(found: Studied, path: Path) -> None:
+    """
+    Draw a study.
+
+    Parameters
+    ----------
+    found : Studied
+        What it shows.
+    path : Path
+        Ends in ``.svg``.
+
+    Raises
+    ------
+    CannotWrite
+        It does not, or cannot be written there.
+    """
+    from ringtrue.report.course_figure import course_svg
+    from ringtrue.report.study_course import study_course
+    from ringtrue.shop.expecting import must_be_a_drawing
+    from ringtrue.shop.workplace import write_file
+    from ringtrue.wording import study_sentences
+
+    must_be_a_drawing(path)
+    course = study_course(found.file.readings, study_sentences(found.found)[0])
+    write_file(path, course_svg(course, "study").encode())
+
+
 def study_file(path: Path, typed: Typed, gauge: Gauge | None, date: str = "", *, names_right: bool = False) -> Studied:
     """
     Read a study file and work it out; nothing is kept.

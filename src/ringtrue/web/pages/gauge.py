@@ -9,6 +9,7 @@ from ringtrue import wording
 from ringtrue.errors import InputRefused
 from ringtrue.intake import Typed
 from ringtrue.report.gauge_course import calibration_course
+from ringtrue.report.study_course import study_course
 from ringtrue.shop.calibrating import Calibrated, Said, calibrate_bytes, keep, the_gauge
 from ringtrue.shop.gauge_history import Known, know
 from ringtrue.shop.judging import usual_unit
@@ -95,7 +96,7 @@ def _calibration(known: Known) -> dict[str, object]:
 def _study(known: Known) -> dict[str, object]:
     made = known.studied
     if made is None:
-        return {"study": (), "components": None, "study_about": "", "study_notes": ()}
+        return {"study": (), "components": None, "study_about": "", "study_notes": (), "study_drawn": None}
     found = made.found
     people = "one person" if found.people == 1 else f"{found.people} people"
     return {
@@ -103,6 +104,7 @@ def _study(known: Known) -> dict[str, object]:
         "components": wording.component_rows(found),
         "study_about": f"{made.date}: {found.cylinders} cylinders, {people}, {found.repeats} repeats.",
         "study_notes": made.warnings,
+        "study_drawn": study_course(made.file.readings, wording.study_sentences(found)[0]),
     }
 
 
