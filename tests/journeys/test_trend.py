@@ -167,3 +167,35 @@ def test_without_a_geometry_cylinders_are_followed(types: Types, tmp_path: Path)
     assert (since["engine"], since["says"]) == (None, "cannot tell")
     assert since["cylinders"][7]["says"] == "lower"
     assert "sheet_minimum" not in {row["rule"] for row in found["forecast"]["limits"]}
+
+
+# If this failed, an old test without a gauge would become the baseline and hide a cylinder that has been lost since, or
+# rates be told from readings of which nobody knows how they err.
+def test_an_old_test_without_a_gauge_is_no_baseline(types: Types, tmp_path: Path) -> None:
+    types(GAUGE)
+    (tmp_path / "eight.toml").write_text(SHEET, "utf-8")
+    rows = "\n".join(f"{n},150" for n in range(1, 9))
+    (tmp_path / "old.csv").write_text(f"cylinder,final [psi]\n{rows}\n", "utf-8")
+    (tmp_path / "old.toml").write_text("[test]\ndate = 2019-05-01\n", "utf-8")
+    old = types("enter old.csv --sheet eight.toml --test old.toml").out.strip()
+    first = taken(types, tmp_path, "a", "date = 2025-05-01", [150] * 8)
+    taken(types, tmp_path, "b", "date = 2026-05-01", [150] * 7 + [135])
+    found = shown(types)
+    assert found["baseline"] == first
+    assert "with a gauge of which is known how it errs" in found["baseline_why"]
+    assert found["tests"][0]["test"] == old
+    assert "Cylinder 8 is lower" in " ".join(types('trend "Quay eight"').out.split())
+    asked = types(f'trend "Quay eight" --baseline {old}').out
+    assert "Whether a cylinder has changed cannot be told" in " ".join(asked.split())
+    rates = shown(types, f"--baseline {old}")["rates"]
+    assert rates is not None
+    assert rates["cylinders"][7]["median"] < -0.05  # from the two tests whose gauge is known
+
+
+# If this failed, a cylinder that was bad at the baseline and put right would be told as one that grew, without a word.
+def test_a_baseline_that_was_out_of_line_is_told(types: Types, tmp_path: Path) -> None:
+    types(GAUGE)
+    taken(types, tmp_path, "a", "date = 2025-05-01", [150] * 7 + [120])
+    taken(types, tmp_path, "b", "date = 2026-05-01", [150] * 8)
+    words = " ".join(types('trend "Quay eight"').out.split())
+    assert "At the baseline cylinder 8 read more than 10 % from the middle of all." in words

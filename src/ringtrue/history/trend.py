@@ -133,7 +133,8 @@ def trend(tests: Sequence[Carried], logs: Floats, at: Sequence[float]) -> Trend:
     The whole engine: the median of its cylinders, with the days' factors and the gauges' shifts in C, so that what two
     tests share does not look like wear. A cylinder beside its siblings: its logarithm less the median of the others',
     from which day, height, starter and gauge drop out. What a cylinder was built with drops out of both: it is in the
-    line's beginning. A cylinder that was missed or read zero in one of the tests has no line.
+    line's beginning. A cylinder that was missed or read zero in one of the tests has no line, and a test whose gauge is
+    not known is on none.
 
     From three tests on the cylinders' readings are held against their lines: where they scatter more than the readings
     leave open, by a chi-squared test at 5 %, every interval of cylinders is widened by the Birge ratio. A gauge that
@@ -144,7 +145,9 @@ def trend(tests: Sequence[Carried], logs: Floats, at: Sequence[float]) -> Trend:
     .. [1] Aitken, Proceedings of the Royal Society of Edinburgh 55 (1935), 42: generalised least squares (from memory).
     .. [2] Birge, Physical Review 40 (1932), 207: the ratio of external to internal consistency (from memory).
     """
-    lines = _lines(tests, logs, at)
+    known = [place for place, test in enumerate(tests) if test.error is not None] if at else []
+    tests, at = [tests[place] for place in known], [at[place] for place in known]
+    lines = _lines(tests, logs[:, known], at)
     if lines is None:
         return Trend(None, None, {}, 1.0, widened=False)
     middles = [

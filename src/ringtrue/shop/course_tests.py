@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Kind
 from ringtrue.errors import InputRefused
 from ringtrue.history import Axis
+from ringtrue.measure.gauges import gauge_error
 from ringtrue.units import Dimension, find_unit, units_of
 
 if TYPE_CHECKING:
@@ -74,6 +75,11 @@ class OnCourse:
         series = self.test.series(Kind.DRY)
         read = {pull.cylinder for pull in series.pulls if pull.final is not None} if series else set()
         return read >= set(self.cylinders)
+
+    @property
+    def gauge_known(self) -> bool:
+        """How its gauge errs is known."""
+        return gauge_error(self.test.gauge, self.test.date) is not None
 
     @property
     def label(self) -> str:
@@ -185,9 +191,11 @@ def baseline_among(tests: Sequence[OnCourse], first: int) -> int:
     Returns
     -------
     int
-        The first test in which every cylinder was read; the very first where none is whole.
+        The first test in which every cylinder was read, with a gauge of which is known how it errs where any was; the
+        very first where none is whole.
     """
-    return next((place for place in range(first, len(tests)) if tests[place].whole), first)
+    whole = [place for place in range(first, len(tests)) if tests[place].whole]
+    return next((place for place in whole if tests[place].gauge_known), next(iter(whole), first))
 
 
 def places(tests: Sequence[OnCourse], wanted: Axis | None) -> Placed | None:
@@ -243,17 +251,17 @@ def backwards(tests: Sequence[OnCourse]) -> Iterator[str]:
     Yields
     ------
     str
-        A sentence.
+        A sentence without its full stop.
     """
     for axis in (Axis.DISTANCE, Axis.RUNNING_TIME):
         known = [each for each in tests if _where(each, axis) is not None]
         for pair in _backwards(known, [_where(each, axis) or 0.0 for each in known]):
             why, then = backwards_told(*pair, axis)
-            yield f"{why[0].upper()}{why[1:]}: {then}."
+            yield f"{why[0].upper()}{why[1:]}: {then}"
     today = dt.datetime.now(tz=dt.UTC).astimezone().date().isoformat()
     for each in tests:
         if each.date > today:
-            yield f"Test {each.test_id} is dated {each.date}, a day still to come: put it right."
+            yield f"Test {each.test_id} is dated {each.date}, a day still to come: put it right"
 
 
 def backwards_told(before: OnCourse, after: OnCourse, axis: Axis) -> tuple[str, str]:

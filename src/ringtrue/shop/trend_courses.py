@@ -172,7 +172,7 @@ def write_trend(found: Followed, path: Path) -> None:
 
 
 def _headline(found: Followed) -> str:
-    return wording.trend_headline(found.latest, len(found.since))
+    return wording.trend_headline(found.latest, len(found.since), found.baseline)
 
 
 def _of(change: Change, name: str) -> CylinderChange:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ringtrue import wording
 from ringtrue.compression import Kind
+from ringtrue.measure.limits import OFF_THE_MEDIAN
 
 if TYPE_CHECKING:
     from ringtrue.shop.trending import Followed
@@ -64,7 +65,8 @@ def told(found: Followed) -> Told:
     Told
         Sentences.
     """
-    return Told(wording.trend_headline(found.latest, len(found.since)), tuple(_about(found)), tuple(_parts(found)))
+    first = wording.trend_headline(found.latest, len(found.since), found.baseline)
+    return Told(first, tuple(_about(found)), tuple(_parts(found)))
 
 
 def in_short(found: Followed) -> tuple[str, ...]:
@@ -97,6 +99,12 @@ def in_short(found: Followed) -> tuple[str, ...]:
 def _about(found: Followed) -> Iterator[str]:
     baseline = found.course[found.baseline]
     yield f"Baseline: {baseline.label}, {found.baseline_why}."
+    if off := _off(found):
+        yield (
+            f"At the baseline {wording.cylinders(off)} read more than {100 * OFF_THE_MEDIAN:.0f} % from the middle of "
+            "all. Where that was put right since, write the work into the log as a new baseline: else the repair is "
+            "told as a change."
+        )
     if found.not_carried:
         yield (
             f"Finals are as they were read, not carried to one day: {found.not_carried}. What became of the engine as "
@@ -109,6 +117,17 @@ def _about(found: Followed) -> Iterator[str]:
         yield f"Readings of gauge {name} are corrected by its calibration; the book has them as they were read."
     for each in found.left_out:
         yield f"Left out: test {each.test_id}{f' of {each.date}' if each.date else ''}; {each.why}."
+
+
+def _off(found: Followed) -> list[str]:
+    """Return the cylinders that were out of line at the baseline."""
+    carried = found.tests[found.baseline]
+    reach = OFF_THE_MEDIAN * carried.middle_read
+    return [
+        each.cylinder
+        for each in carried.cylinders
+        if each.read is not None and abs(each.read - carried.middle_read) > reach
+    ]
 
 
 def _parts(found: Followed) -> Iterator[Part]:
@@ -125,7 +144,11 @@ def _parts(found: Followed) -> Iterator[Part]:
     elif len(found.since) > 1:
         yield Part(
             "How fast",
-            ("No rate: neither miles, hours nor days were noted of all tests in a way that goes forward.",),
+            (
+                "No rate: neither miles, hours nor days were noted of all tests in a way that goes forward."
+                if found.placed is None
+                else "No rate: it takes two tests at two places, of whose gauges it is known how they err.",
+            ),
         )
     if done := tuple(_done(found)):
         yield Part("What was done, and what it changed", done)

@@ -306,6 +306,8 @@ def _baseline(course: Sequence[OnCourse], events: Sequence[Event], wanted: str) 
         return len(course) - 1, "the latest one; work since then made a new baseline, and no test was taken after it"
     at = baseline_among(course, first)
     whole = "the first in which every cylinder was read" if course[at].whole else "the first"
+    if any(each.whole for each in course[first:at]):
+        whole += " with a gauge of which is known how it errs"
     if work is None:
         return at, whole
     return at, f"{whole} after “{work.text}”"

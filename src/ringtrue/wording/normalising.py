@@ -194,13 +194,14 @@ def false_alarm(compared: int) -> str:
     Examples
     --------
     >>> false_alarm(8)
-    'Of cylinders that have not changed 1 in 20 looks so; of 8 together one does 34 times in 100. Pull it again, with \
-repeats, before anything is made of it.'
+    'Of cylinders that have not changed 1 in 20 looks so; of 8 together one does 34 times in 100, and its interval \
+may still hold no change. Pull it again, with repeats, before anything is made of it.'
     """
     together = 100 * (1 - (1 - SELDOM) ** compared)
     return (
         f"Of cylinders that have not changed 1 in {1 / SELDOM:.0f} looks so; of {compared} together one does "
-        f"{together:.0f} times in 100. Pull it again, with repeats, before anything is made of it."
+        f"{together:.0f} times in 100, and its interval may still hold no change. Pull it again, with repeats, before "
+        "anything is made of it."
     )
 
 

@@ -24,7 +24,7 @@ _FEWEST_FOR_A_LINE = 3
 _SURELY = 0.5
 
 
-def headline(change: Change | None, tests: int) -> str:
+def headline(change: Change | None, tests: int, before: int = 0) -> str:
     """
     Say in a sentence what became of an engine.
 
@@ -34,19 +34,27 @@ def headline(change: Change | None, tests: int) -> str:
         The latest test beside the baseline; None where the baseline is the latest.
     tests : int
         How many tests there are from the baseline on.
+    before : int
+        How many there are before it.
 
     Returns
     -------
     str
         A sentence.
     """
+    if change is None and before:
+        return (
+            "The latest test is the baseline. What was before it is shown and not compared; what comes later will be."
+        )
     if change is None:
         return "One test so far: the baseline. What comes later will be held against it."
     told = [each for each in change.cylinders if each.says not in {Says.NO_CHANGE, Says.CANNOT_TELL}]
     whole = change.says not in {Says.NO_CHANGE, Says.CANNOT_TELL}
     if not told and not whole:
-        if not any(each.interval for each in change.cylinders) and change.engine is None:
-            return "Nothing can be said of a change: see below why."
+        if len(change.cylinders) > 1 and not any(each.interval for each in change.cylinders):
+            return (
+                "Whether a cylinder has changed cannot be told: how one of the gauges errs is not known, or see below."
+            )
         return f"No change that the gauge could see, in {tests} tests since the baseline began."
     parts = [
         f"cylinder {each.cylinder} {_verb(each.says)} beside its siblings, {beside_text(each)} times" for each in told
@@ -88,7 +96,7 @@ def change_percent(change: CylinderChange) -> str:
     if change.ratio is None:
         return "cannot tell"
     if change.interval is None:
-        return f"{100 * (change.ratio - 1):+.1f} %"
+        return f"{100 * (change.ratio - 1):+z.1f} %"
     shares = Band(*(100 * (each - 1) for each in (change.interval.median, change.interval.low, change.interval.high)))
     words = band_words(shares, 1, "")
     return f"{_signed(words.median)} % ({_signed(words.low)} to {_signed(words.high)})"

@@ -168,7 +168,11 @@ def _says(why: Why, ends: Callable[[float, float], str], told: Callable[[float],
     if budget.good_enough:
         yield f"{drawn}. The first order is good enough: both agree to half a unit of the second figure."
     else:
-        yield f"{drawn}. The first order is not good enough here: the two do not agree to the second figure."
+        apart = max(abs(budget.low - budget.drawn_low), abs(budget.high - budget.drawn_high))
+        yield (
+            f"{drawn}. Ends differ by up to {told(apart)}: more than half a unit of the second figure, so that the "
+            "first order is not quite good enough here."
+        )
     if why.figure in _PUSHED and why.shown is not None:
         yield (
             "Noise makes a spread look larger than it is, never smaller, and drawing it once more about what was read "
