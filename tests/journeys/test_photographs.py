@@ -48,6 +48,42 @@ def test_a_photograph_reaches_the_sheet(types: Types) -> None:
     assert types("book verify").code == 0
 
 
+# If this failed, a builder who was asked to forget a picture could not, would not learn where it still is, or would
+# afterwards hear that his book is damaged.
+def test_a_photograph_is_erased(types: Types) -> None:
+    test = entered(types)
+    types(f"book photograph {test} plug.jpg --cylinder 3 --sheet")
+    types(f"book photograph {test} plug.jpg --cylinder 4")
+    (file,) = Path("ringtrue-photographs").iterdir()
+    refused = types(f"book erase-photograph {test} 9")
+    assert (refused.code, "erasing a photograph has a reason" in refused.err.lower()) == (2, True)
+    refused = types(f"book erase-photograph {test} 2 --why 'a face'")
+    assert (refused.code, "no photograph in it" in refused.err) == (2, True)
+    assert file.exists()
+    done = types(f"book erase-photograph {test} 9 --why 'a face is on it' --by 'a builder'")
+    assert (done.code, file.exists()) == (0, False)
+    assert f"in entry 9 of test {test} is erased, as entry 11; its hash stays there." in done.out
+    assert f"erased there as well: test {test} (entry 12)" in done.out
+    assert "Backups, exports and sheets made earlier still have it" in done.out
+    again = json.loads(types(f"book erase-photograph {test} 9 --why 'a face' --json").out)
+    assert again == {"test": test, "photograph": 9, "entry": 11}
+    assert "was erased before, as entry 11" in types(f"book erase-photograph {test} 9 --why 'a face'").out
+    shown = types(f"book show {test}").out
+    assert "its file was erased, see entry 11" in shown
+    assert "photograph erased" in shown
+    assert "of entry 9, why: a face is on it" in shown
+    erased = json.loads(types(f"book show {test} --json").out)["photographs"][0]["erased"]
+    assert (erased["entry"], erased["why"], erased["who"]) == (11, "a face is on it", "a builder")
+    verified = types("book verify")
+    assert verified.code == 0
+    told = " ".join(verified.out.split())
+    assert f"{test}, entry 9: the file of its photograph, {file.name}, was erased on " in told
+    assert "by a builder, why: a face is on it; its hash stays in the chain." in told
+    assert "The book is what was written." in told
+    assert types(f"report {test} -o sheet.html").code == 0
+    assert "<img" not in Path("sheet.html").read_text(encoding="utf-8")
+
+
 # If this failed, a builder would hand over an export, or trust a backup, that lacks the photographs, and not know it.
 def test_what_goes_along_is_said(types: Types) -> None:
     test = entered(types)

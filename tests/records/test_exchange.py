@@ -11,7 +11,19 @@ from typing import TYPE_CHECKING, Any
 
 import jsonschema
 import pytest
-from tests.records.making import SHEET, WHO, behind, gauge, header, key, pull, six_pulls, take_pictures, tell
+from tests.records.making import (
+    SHEET,
+    WHO,
+    behind,
+    gauge,
+    header,
+    key,
+    photograph,
+    pull,
+    six_pulls,
+    take_pictures,
+    tell,
+)
 
 from ringtrue.errors import BookDamaged, InputRefused
 from ringtrue.records import Book, Owner
@@ -295,6 +307,8 @@ def test_an_export_obeys_the_schema(book: Book) -> None:
     take_pictures(book, tell(book).test_id)
     empty = book.start(header(), sheet_text=None, key=key(), **WHO)
     book.put_aside(empty, why="begun by mistake", key=key(), **WHO)
+    seq = photograph(book, book.tests()[0].test_id, b"a number plate").seq
+    book.erase_photograph(book.tests()[0].test_id, seq, why="a number plate is on it", key=key(), **WHO)
     book.set_owner("0417", Owner("An Owner"))
     told = schema()
     jsonschema.Draft202012Validator.check_schema(told)

@@ -14,7 +14,7 @@ from ringtrue.cli.judge import enter, judge
 from ringtrue.cli.leakdown import leakdown
 from ringtrue.cli.normalise import normalise
 from ringtrue.cli.owner import forget_owner, owner
-from ringtrue.cli.photograph import on_sheet, photograph
+from ringtrue.cli.photograph import erase_photograph, on_sheet, photograph
 from ringtrue.cli.put_aside import put_aside
 from ringtrue.cli.serve import serve
 from ringtrue.cli.trend import trend
@@ -48,6 +48,7 @@ app.command(report.report)
 book.app.command(put_aside)
 book.app.command(photograph)
 book.app.command(on_sheet)
+book.app.command(erase_photograph)
 book.app.command(owner)
 book.app.command(forget_owner, name="forget-owner")
 app.command(book.app)

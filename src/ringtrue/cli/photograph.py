@@ -1,4 +1,4 @@
-"""``ringtrue book photograph`` and ``ringtrue book on-sheet``: photographs kept with a cylinder."""
+"""``ringtrue book photograph``, ``on-sheet`` and ``erase-photograph``: photographs kept with a cylinder."""
 
 from __future__ import annotations
 
@@ -104,3 +104,39 @@ def on_sheet(
     where = "no longer stands" if off else "stands"
     told = f"The photograph in entry {entry} of test {made.chain} {where} on the hand-over sheet."
     show.done(told, {"test": made.chain, "entry": entry, "for_sheet": not off}, json=json)
+
+
+def erase_photograph(
+    test: options.Word,
+    entry: int,
+    /,
+    *,
+    why: str = "",
+    by: options.Person = "",
+    json: options.AsJson = False,
+    book: options.BookPlace = None,
+) -> None:
+    """
+    Erase a photograph's file for ever. The record keeps its hash, and says when, by whom and why it was erased.
+
+    Parameters
+    ----------
+    test
+        The test's id.
+    entry
+        The photograph's entry, as ringtrue book show numbers it.
+    why
+        The reason; it stays in the record.
+    """
+    import secrets
+
+    from ringtrue.cli import show
+    from ringtrue.shop.photographs import erase
+    from ringtrue.shop.pull_said import Stamped
+    from ringtrue.shop.workplace import this_device, this_person, workplace
+
+    place = workplace(book)
+    stamped = Stamped(f"erase-{secrets.token_hex(16)}", this_person(place.settings, by), this_device())
+    with place.open_book(create=False) as opened:
+        made, told = erase(opened, test, entry, why, stamped)
+    show.done(told, {"test": made.chain, "photograph": entry, "entry": made.seq}, json=json)

@@ -126,7 +126,15 @@ class PhotographTakenBack(msgspec.Struct, frozen=True, forbid_unknown_fields=Tru
     why: str
 
 
-OfPhotographs = Photographed | ChosenForSheet | PhotographTakenBack
+class PhotographErased(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """The file of a photograph is erased, and it stands no more; its entry is named by its number and its hash."""
+
+    photograph: int
+    photograph_hash: str
+    why: str
+
+
+OfPhotographs = Photographed | ChosenForSheet | PhotographTakenBack | PhotographErased
 Content = (
     Opened
     | Pull
@@ -141,6 +149,7 @@ Content = (
     | Photographed
     | ChosenForSheet
     | PhotographTakenBack
+    | PhotographErased
 )
 
 BODIES: dict[EntryKind, type[Content]] = {
@@ -157,6 +166,7 @@ BODIES: dict[EntryKind, type[Content]] = {
     EntryKind.PHOTOGRAPH: Photographed,
     EntryKind.PHOTOGRAPH_ON_SHEET: ChosenForSheet,
     EntryKind.PHOTOGRAPH_TAKEN_BACK: PhotographTakenBack,
+    EntryKind.PHOTOGRAPH_ERASED: PhotographErased,
 }
 ENDINGS = {"image/jpeg": "jpg", "image/png": "png", "image/webp": "webp"}
 """Pictures that are kept, each with the ending of its file's name."""
@@ -265,9 +275,9 @@ def beyond_second_edition(content: Content) -> bool:
     -------
     bool
         True for a test that was brought in from a file of the past, or put aside, for a gauge that was calibrated or
-        studied, and for work that made a new baseline.
+        studied, for work that made a new baseline, and for a photograph whose file was erased.
     """
-    if isinstance(content, PutAside):
+    if isinstance(content, PutAside | PhotographErased):
         return True
     if isinstance(content, Happened):
         return content.new_baseline

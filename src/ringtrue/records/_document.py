@@ -322,9 +322,7 @@ def photographs_of(checked: Checked) -> list[Named]:
     return [
         each
         for chain, _ in checked.chains
-        for each in named_by(
-            chain.name, ((entry.seq, said) for entry, said in zip(chain.entries, chain.contents, strict=True))
-        )
+        for each in named_by(chain.name, zip(chain.entries, chain.contents, strict=True))
     ]
 
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ringtrue.errors import InputRefused, NotInBook
-from ringtrue.records import _album, _pictures, _write
+from ringtrue.records import _album, _erasing, _pictures, _write
 from ringtrue.records._bodies import Photographed
 from ringtrue.records._chain import Stamp
 from ringtrue.records._registers import Registers
@@ -79,8 +79,16 @@ class Photographs(Registers):
         content = Photographed(cylinder, shows, picture, note, for_sheet)
         # Looked for first, so that no file is left behind for a test that is not there.
         self._door.read(lambda c: _write.loaded(c, test_id, self.where))
-        _pictures.keep(self._door, picture, data)
-        return self._door.write(lambda c: _album.keep(c, test_id, content, stamp, self.where))
+        if self._door.read(lambda c: _album.was_erased(c, key, self.where)) is None:  # a phone that sends it once more
+            _pictures.keep(self._door, picture, data)
+
+        def enter(connection: Connection) -> Entry:
+            entry = _album.keep(connection, test_id, content, stamp, self.where)
+            if _album.was_erased(connection, key, self.where) is None:
+                _erasing.keep_again(connection, self._door, picture, data)
+            return entry
+
+        return self._door.write(enter)
 
     def choose_photograph(self, test_id: str, seq: int, *, for_sheet: bool, key: str, who: str, device: str) -> Entry:
         """
@@ -127,6 +135,45 @@ class Photographs(Registers):
         """
         stamp = Stamp(key, who, device)
         return self._door.write(lambda c: _album.take_back(c, test_id, seq, why, stamp, self.where))
+
+    def erase_photograph(
+        self, test_id: str, seq: int, *, why: str, key: str, who: str, device: str
+    ) -> tuple[Entry, tuple[Entry, ...], bool]:
+        """
+        Erase a photograph's file for ever; the chain keeps its hash, and says when, by whom and why it was erased.
+
+        The same picture is erased wherever a test of this book names it. Backups, exports and sheets made earlier
+        still have it.
+
+        Parameters
+        ----------
+        test_id : str
+            The test.
+        seq : int
+            The entry that holds it, from ``Recorded.photographs``; it may have been taken back before.
+        why : str
+            The reason.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        (Entry, tuple of Entry, bool)
+            The entry that says so, an earlier one where it was erased before; those that say so of the same picture
+            elsewhere; and whether there was a file.
+
+        Raises
+        ------
+        InputRefused
+            There is no reason.
+        NotInBook
+            There is no such photograph.
+        BookUnusable
+            The file may not be removed; what was written stays, and erasing it once more tries again.
+        """
+        stamp = Stamp(key, who, device)
+        done = self._door.write(lambda c: _album.erase(c, test_id, seq, why, stamp, self.where))
+        return done.entry, done.also, _erasing.erase(self._door, done.sha256)
 
     def photograph(self, sha256: str) -> tuple[Picture, bytes]:
         """

@@ -2,7 +2,8 @@
 Where the files of photographs are: a folder beside a book's file, a table on a server.
 
 A file is named by the hash of what is in it, so it never changes, and books, backups and earlier editions in one folder
-share one folder of photographs. Nothing here removes one. See ``docs/decisions/photographs-beside-the-book.md``.
+share one folder of photographs. One is removed only where somebody asks for that one (`ringtrue.records._erasing`).
+See ``docs/decisions/photographs-beside-the-book.md``.
 """
 
 from __future__ import annotations
@@ -20,12 +21,20 @@ from sqlalchemy import delete, insert, select
 
 from ringtrue.errors import BookDamaged
 from ringtrue.records import _chain
-from ringtrue.records._bodies import ENDINGS, ChainBroken, Content, Photographed, PhotographTakenBack
+from ringtrue.records._bodies import (
+    ENDINGS,
+    ChainBroken,
+    Content,
+    Photographed,
+    PhotographErased,
+    PhotographTakenBack,
+)
 from ringtrue.records._door import Door
 from ringtrue.records._place import DATABASE_ERRORS, trouble
 from ringtrue.records._sqlite import beside, sync_folder
 from ringtrue.records._tables import entries, pictures
-from ringtrue.records.facts import EntryKind, Picture
+from ringtrue.records.erased import Erased
+from ringtrue.records.facts import Entry, EntryKind, Picture
 from ringtrue.records.outcomes import Finding
 
 if TYPE_CHECKING:
@@ -37,7 +46,7 @@ FOLDER = "ringtrue-photographs"
 OF_AN_EXPORT = ".photographs"
 """What the name of the folder that goes with an export ends in: it holds what the export names and nothing else."""
 
-_KINDS = (EntryKind.PHOTOGRAPH, EntryKind.PHOTOGRAPH_TAKEN_BACK)
+_KINDS = (EntryKind.PHOTOGRAPH, EntryKind.PHOTOGRAPH_TAKEN_BACK, EntryKind.PHOTOGRAPH_ERASED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +63,19 @@ class Named:
     picture : Picture
         The file.
     stands : bool
-        It was not taken back.
+        It was neither taken back nor erased.
+    sealed : str
+        Hash of the entry.
+    erased : Erased or None
+        Who erased its file, when and why; None where nobody did.
     """
 
     chain: str
     seq: int
     picture: Picture
     stands: bool
+    sealed: str = ""
+    erased: Erased | None = None
 
 
 def folder_of(path: Path) -> Path:
@@ -87,7 +102,7 @@ def name_of(picture: Picture) -> str:
 # ---------------------------------------------------------------------------------------------- which there are
 
 
-def named_by(name: str, said: Iterable[tuple[int, Content]]) -> list[Named]:
+def named_by(name: str, said: Iterable[tuple[Entry, Content]]) -> list[Named]:
     """
     Find the photographs that the entries of a test name.
 
@@ -95,22 +110,28 @@ def named_by(name: str, said: Iterable[tuple[int, Content]]) -> list[Named]:
     ----------
     name : str
         The test.
-    said : iterable of (int, Content)
-        Number of each entry, and what it says.
+    said : iterable of (Entry, Content)
+        Each entry, and what it says.
 
     Returns
     -------
     list of Named
         In the order of the entries.
     """
-    kept: dict[int, Picture] = {}
+    kept: dict[int, tuple[Picture, str]] = {}
     back: set[int] = set()
-    for seq, content in said:
+    erased: dict[int, Erased] = {}
+    for entry, content in said:
         if isinstance(content, Photographed):
-            kept[seq] = content.picture
+            kept[entry.seq] = content.picture, entry.hash
         elif isinstance(content, PhotographTakenBack):
             back.add(content.photograph)
-    return [Named(name, seq, picture, seq not in back) for seq, picture in kept.items()]
+        elif isinstance(content, PhotographErased):
+            erased[content.photograph] = Erased(entry.seq, content.why, entry.who, entry.device, entry.at)
+    gone = back | set(erased)
+    return [
+        Named(name, seq, picture, seq not in gone, sealed, erased.get(seq)) for seq, (picture, sealed) in kept.items()
+    ]
 
 
 def named_in(connection: Connection, test_id: str | None, sha256: str | None = None) -> list[Named]:
@@ -138,11 +159,11 @@ def named_in(connection: Connection, test_id: str | None, sha256: str | None = N
     if sha256 is not None:
         hashed = entries.c.body.contains(f'"sha256":"{sha256}"', autoescape=True)
         wanted = wanted.where(entries.c.chain.in_(select(entries.c.chain).where(of_photographs, hashed)))
-    found: dict[str, list[tuple[int, Content]]] = {}
+    found: dict[str, list[tuple[Entry, Content]]] = {}
     for row in connection.execute(wanted.order_by(entries.c.chain, entries.c.seq)):
         with contextlib.suppress(ChainBroken):
             entry, content = _chain.entry_of(row)
-            found.setdefault(entry.chain, []).append((entry.seq, content))
+            found.setdefault(entry.chain, []).append((entry, content))
     named = [each for name, said in found.items() for each in named_by(name, said)]
     return [each for each in named if sha256 in {None, each.picture.sha256}]
 
@@ -169,7 +190,7 @@ def keep(door: Door, picture: Picture, data: bytes) -> None:
         There is no room, or it may not be written there.
     """
     if door.place.path is None:
-        door.write(lambda c: _keep_on_server(c, picture, data))
+        door.write(lambda c: keep_on_server(c, picture, data))
         return
     try:
         put(folder_of(door.place.path), picture, data)
@@ -214,7 +235,8 @@ def _to_disk(handle: int) -> None:
         os.fsync(handle)
 
 
-def _keep_on_server(connection: Connection, picture: Picture, data: bytes) -> None:
+def keep_on_server(connection: Connection, picture: Picture, data: bytes) -> None:
+    """Put a photograph's file into the table of a server, or find that it is there."""
     if _on_server(connection, picture) == data:
         return
     connection.execute(delete(pictures).where(pictures.c.sha256 == picture.sha256))
@@ -288,7 +310,8 @@ def findings(door: Door, test_id: str | None) -> Iterator[Finding]:
     Yields
     ------
     Finding
-        What stands and is missing, or is not what was kept. What was taken back may be gone.
+        What stands and is missing, or is not what was kept. What was taken back may be gone; what was erased is told,
+        and is no damage.
     """
 
     def look(connection: Connection) -> list[Named]:
@@ -298,12 +321,26 @@ def findings(door: Door, test_id: str | None) -> Iterator[Finding]:
             return []  # whoever checks the entries tells of it
 
     good: dict[Picture, bool] = {}
-    for each in door.read(look):
+    named = door.read(look)
+    standing = {each.picture for each in named if each.stands}
+    for each in named:
+        if each.erased is not None:
+            back = each.picture not in standing and fetch(door, each.picture) is not None
+            yield Finding(each.chain, each.seq, _told_of(each, each.erased, back=back), damage=False)
         if each.stands and each.picture not in good:
             good[each.picture] = fetch(door, each.picture) is not None
         if each.stands and not good[each.picture]:
             says = f"the file of its photograph, {name_of(each.picture)}, is missing or is not what was kept"
             yield Finding(each.chain, each.seq, says)
+
+
+def _told_of(each: Named, erased: Erased, *, back: bool) -> str:
+    told = (
+        f"the file of its photograph, {name_of(each.picture)}, was erased on {erased.at[:10]} (UTC) by {erased.who}, "
+        f"why: {erased.why}; its hash stays in the chain"
+    )
+    again = "; the file is here again, perhaps from a backup: `ringtrue book erase-photograph` removes it anew"
+    return told + again if back else told
 
 
 def copy_out(door: Door, named: Iterable[Named], folder: Path) -> tuple[int, tuple[str, ...]]:
@@ -327,6 +364,8 @@ def copy_out(door: Door, named: Iterable[Named], folder: Path) -> tuple[int, tup
     done: dict[Picture, bool] = {}
     missing = []
     for each in named:
+        if each.erased is not None:
+            continue
         if each.picture not in done:
             data = fetch(door, each.picture)
             done[each.picture] = data is not None
@@ -358,6 +397,8 @@ def copy_in(door: Door, named: Iterable[Named], folders: tuple[Path, ...]) -> tu
     done: dict[Picture, bool] = {}
     missing = []
     for each in named:
+        if each.erased is not None:
+            continue
         if each.picture not in done:
             found = (_read(folder / name_of(each.picture), each.picture) for folder in folders)
             data = next((data for data in found if data is not None), None)

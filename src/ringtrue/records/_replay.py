@@ -18,11 +18,13 @@ from ringtrue.records._bodies import (
     OfPhotographs,
     Opened,
     Photographed,
+    PhotographErased,
     PhotographTakenBack,
     PutAside,
     Withdrawn,
 )
 from ringtrue.records._chain import Chain
+from ringtrue.records.erased import Erased
 from ringtrue.records.facts import Change, Correction, Entry, Event, GaugeRevision, Header, Photograph
 
 Row = Pull | LeakdownReading
@@ -150,7 +152,7 @@ def _step(state: State, entry: Entry, content: Content) -> None:
             if state.standing:
                 raise ChainBroken(entry.seq, "it puts a test aside in which readings stand")
             state.put_aside = why
-        case Photographed() | ChosenForSheet() | PhotographTakenBack():
+        case Photographed() | ChosenForSheet() | PhotographTakenBack() | PhotographErased():
             _photograph(state, entry, content)
         case _:
             raise ChainBroken(entry.seq, f"a {entry.kind} entry does not belong here")
@@ -186,12 +188,16 @@ def _photograph(state: State, entry: Entry, content: OfPhotographs) -> None:
         state.photographs[entry.seq] = kept, entry.hash
         return
     now, sealed = state.photographs.get(content.photograph, (None, ""))
-    if now is None or now.taken_back:
+    erases = isinstance(content, PhotographErased)
+    if now is None or now.erased or (now.taken_back and not erases):
         raise ChainBroken(entry.seq, f"it is about entry {content.photograph}, where no photograph stands")
     if sealed != content.photograph_hash:
         raise ChainBroken(entry.seq, f"it is about another entry {content.photograph} than is there")
     if isinstance(content, ChosenForSheet):
         now = replace(now, for_sheet=content.for_sheet)
+    elif isinstance(content, PhotographErased):
+        erased = Erased(entry.seq, content.why, entry.who, entry.device, entry.at)
+        now = replace(now, for_sheet=False, taken_back=now.taken_back or content.why, erased=erased)
     else:
         now = replace(now, for_sheet=False, taken_back=content.why)
     state.photographs[content.photograph] = now, sealed

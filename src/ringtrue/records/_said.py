@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from ringtrue.compression import LeakdownReading, Pull
-from ringtrue.records._bodies import ChosenForSheet, Finished, PhotographTakenBack, PutAside, read_body
+from ringtrue.records._bodies import (
+    ChosenForSheet,
+    Finished,
+    PhotographErased,
+    PhotographTakenBack,
+    PutAside,
+    read_body,
+)
 from ringtrue.records.facts import Entry
 
 
@@ -64,6 +71,6 @@ def said_in(entry: Entry) -> Pull | LeakdownReading | Ended | OfPhotograph | Non
             return Ended(f"why: {why}")
         case ChosenForSheet(photograph, _, for_sheet):
             return OfPhotograph(photograph, ", on the sheet" if for_sheet else ", off the sheet")
-        case PhotographTakenBack(photograph, _, why):
+        case PhotographTakenBack(photograph, _, why) | PhotographErased(photograph, _, why):
             return OfPhotograph(photograph, f", why: {why}")
     return None

@@ -12,6 +12,7 @@ from enum import StrEnum
 from ringtrue.compression import CompressionTest, Conditions, Gauge, Kind
 from ringtrue.quantities import Measured
 from ringtrue.records.brought import BroughtIn
+from ringtrue.records.erased import Erased
 
 SHORTEST_HEAD_DIGITS = 16
 """Fewer digits than these (64 bits) are not taken for a head."""
@@ -33,6 +34,7 @@ class EntryKind(StrEnum):
     PHOTOGRAPH = "photograph"
     PHOTOGRAPH_ON_SHEET = "photograph on sheet"
     PHOTOGRAPH_TAKEN_BACK = "photograph taken back"
+    PHOTOGRAPH_ERASED = "photograph erased"
 
 
 class Shows(StrEnum):
@@ -90,6 +92,8 @@ class Photograph:
         By whom, on which machine, and the book's clock, UTC.
     taken_back : str
         The reason for which it stands no more; empty while it stands.
+    erased : Erased or None
+        Its file is gone for ever, and it stands no more; None where that is not so.
     """
 
     seq: int
@@ -102,6 +106,7 @@ class Photograph:
     device: str
     at: str
     taken_back: str = ""
+    erased: Erased | None = None
 
 
 @dataclass(frozen=True, slots=True)

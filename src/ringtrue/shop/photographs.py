@@ -115,6 +115,58 @@ def _shows(word: str) -> Shows:
         raise InputRefused.of(f"“{word}”", why, f"write one of {', '.join(Shows)}", "shows") from None
 
 
+STILL_HAVE = (
+    "Backups, exports and sheets made earlier still have it, and so may the device that took it. Books and backups in "
+    "the same folder share the file: it is gone for them too."
+)
+"""What erasing does not reach."""
+
+
+def erase(book: Book, test_id: str, entry: int, why: str, stamped: Stamped) -> tuple[Entry, str]:
+    """
+    Erase the file of a photograph for ever.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    entry : int
+        The entry that holds the photograph.
+    why : str
+        The reason; it stays in the record.
+    stamped : Stamped
+        Who, on which device, under which key.
+
+    Returns
+    -------
+    (Entry, str)
+        The entry that says so; and what was done, in sentences.
+
+    Raises
+    ------
+    InputRefused
+        There is no reason.
+    NotInBook
+        There is no such test, or no photograph in that entry.
+    BookUnusable
+        The file may not be removed.
+    """
+    by = {"key": stamped.key, "who": stamped.who, "device": stamped.device}
+    made, also, had = book.erase_photograph(test_id, entry, why=why, **by)
+    told = f"The photograph in entry {entry} of test {made.chain} is erased, as entry {made.seq}; its hash stays there."
+    if made.key != stamped.key:
+        told = f"The photograph in entry {entry} of test {made.chain} was erased before, as entry {made.seq}."
+        told += " Its file was here again, and is removed." if had else ""
+    elif not had:
+        told += " Its file was not here any more."
+    if also:
+        places = ", ".join(f"test {each.chain} (entry {each.seq})" for each in also)
+        told += f" The same picture was kept elsewhere too, and is erased there as well: {places}."
+    return made, f"{told} {STILL_HAVE}"
+
+
 def on_paper(book: Book, recorded: Recorded) -> tuple[PhotographShown, ...]:
     """
     Fetch the photographs that were chosen for the sheet.

@@ -144,6 +144,8 @@ _SHOWS = {Shows.PLUG: "a plug", Shows.GAUGE: "a gauge", Shows.OTHER: "something"
 def _kept(photograph: Photograph) -> str:
     picture = photograph.picture
     back = f"taken back, why: {photograph.taken_back}" if photograph.taken_back else ""
+    if photograph.erased is not None:
+        back = f"its file was erased, see entry {photograph.erased.seq}"
     parts = (
         back,
         "on the sheet" if photograph.for_sheet else "",
@@ -242,10 +244,18 @@ def as_json(recorded: Recorded) -> dict[str, object]:
                 "who": each.who,
                 "at": each.at,
                 "taken_back": each.taken_back,
+                "erased": _erased(each),
             }
             for each in recorded.photographs
         ],
     }
+
+
+def _erased(photograph: Photograph) -> dict[str, object] | None:
+    erased = photograph.erased
+    if erased is None:
+        return None
+    return {"entry": erased.seq, "why": erased.why, "who": erased.who, "at": erased.at}
 
 
 def _figures(row: Pull | LeakdownReading) -> dict[str, object]:

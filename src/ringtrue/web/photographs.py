@@ -13,7 +13,7 @@ from starlette.responses import Response
 
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake.photographs import LARGEST, smaller
-from ringtrue.shop.photographs import PhotographSaid, keep
+from ringtrue.shop.photographs import PhotographSaid, erase, keep
 from ringtrue.shop.pull_said import Stamped
 from ringtrue.web.answers import answer
 from ringtrue.web.bodies import body_of, read_json
@@ -55,6 +55,13 @@ class ForSheetIn(In, frozen=True):
 
 class BackIn(In, frozen=True):
     """A photograph is taken back: its entry stays in the record, and it is shown no more."""
+
+    key: Key
+    why: Text
+
+
+class EraseIn(In, frozen=True):
+    """The file of a photograph is erased for ever: its hash stays in the record, with the reason."""
 
     key: Key
     why: Text
@@ -209,6 +216,44 @@ async def take_back_photograph(service: Service, request: Request) -> Response:
     return await _list_after(service, test)
 
 
+def erased(service: Service, test: str, seq: int, why: str, stamped: Stamped) -> str:
+    """
+    Erase the file of a photograph, here and where a smaller one of it is kept in memory.
+
+    Parameters
+    ----------
+    service : Service
+        The server.
+    test : str
+        The test.
+    seq : int
+        The entry that holds the photograph.
+    why : str
+        The reason.
+    stamped : Stamped
+        Who, on which device, under which key.
+
+    Returns
+    -------
+    str
+        What was done, in sentences.
+    """
+    made, told = erase(service.book, test, seq, why, stamped)
+    kept = next(each for each in service.book.test(made.chain).photographs if each.seq == seq)
+    with _lock:
+        _made.pop(kept.picture.sha256, None)
+    return told
+
+
+async def erase_photograph(service: Service, request: Request) -> Response:
+    """Erase the file of a photograph."""
+    said = read_json(await body_of(request), EraseIn)
+    session, test, seq = session_of(request), request.path_params["test"], request.path_params["entry"]
+    stamped = Stamped(said.key, session.person, session.device)
+    await service.do(erased, service, test, seq, said.why, stamped)
+    return await _list_after(service, test)
+
+
 async def _list_after(service: Service, test: str) -> Response:
     recorded = await service.do(service.book.test, test)
     service.announcer.changed(recorded.test_id)
@@ -301,6 +346,15 @@ ROUTES = (
         take_back_photograph,
         "Take a photograph back: its entry stays in the record, and it is shown no more.",
         takes=BackIn,
+        gives=PhotographList,
+    ),
+    Route(
+        "POST",
+        "/api/tests/{test}/photographs/{entry:int}/erase",
+        Who.OWNER,
+        erase_photograph,
+        "Erase the file of a photograph for ever, wherever the book has it; its hash stays in the record.",
+        takes=EraseIn,
         gives=PhotographList,
     ),
     Route("GET", "/photographs/{sha256}", Who.LOOKS_ON, picture),

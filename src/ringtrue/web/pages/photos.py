@@ -6,10 +6,11 @@ from typing import TYPE_CHECKING
 
 from ringtrue.errors import InputRefused
 from ringtrue.intake.photographs import LARGEST
+from ringtrue.shop.photographs import STILL_HAVE
 from ringtrue.web.forms import Form, new_key, read_form
 from ringtrue.web.page import as_page, page, see
 from ringtrue.web.pages.where import test_frame
-from ringtrue.web.photographs import KINDS, standing
+from ringtrue.web.photographs import KINDS, erased, standing
 from ringtrue.web.routes import Route, Who
 
 if TYPE_CHECKING:
@@ -45,6 +46,7 @@ def _page(request: Request, recorded: Recorded, form: Form, status: int = 200) -
         new_key=new_key,
         largest=LARGEST,
         kinds=KINDS,
+        still_have=STILL_HAVE,
     )
 
 
@@ -68,9 +70,27 @@ async def send(service: Service, request: Request) -> Response:
     return see(f"/tests/{recorded.test_id}/photos")
 
 
-def _change(book: Book, test: str, form: Form, stamped: Stamped) -> None:
+@as_page
+async def erase(service: Service, request: Request) -> Response:
+    """Erase the file of one for ever."""
+    recorded = await service.do(service.book.test, request.path_params["test"])
+    form = await read_form(request)
+    try:
+        test, stamped = recorded.test_id, form.stamped(request)
+        await service.do(erased, service, test, _entry(form), form.text("why"), stamped)
+    except InputRefused as error:
+        return _page(request, recorded, form.refused(error, FIELDS), 422)
+    service.announcer.changed(recorded.test_id)
+    return see(f"/tests/{recorded.test_id}/photos")
+
+
+def _entry(form: Form) -> int:
     written = form.text("entry")
-    seq = int(written) if written.isascii() and written.isdigit() and len(written) < 10 else 0  # noqa: PLR2004
+    return int(written) if written.isascii() and written.isdigit() and len(written) < 10 else 0  # noqa: PLR2004
+
+
+def _change(book: Book, test: str, form: Form, stamped: Stamped) -> None:
+    seq = _entry(form)
     key, who, device, do = stamped.key, stamped.who, stamped.device, form.text("do")
     if do == "back":
         book.take_back_photograph(test, seq, why=form.text("why"), key=key, who=who, device=device)
@@ -83,4 +103,5 @@ def _change(book: Book, test: str, form: Form, stamped: Stamped) -> None:
 ROUTES = (
     Route("GET", "/tests/{test}/photos", Who.LOOKS_ON, show),
     Route("POST", "/tests/{test}/photos", Who.ENTERS, send),
+    Route("POST", "/tests/{test}/photos/erase", Who.OWNER, erase),
 )
