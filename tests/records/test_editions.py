@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import shutil
+import sqlite3
 import time
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,7 @@ from tests.records.making import WHO, behind, file_of, header, key, pull, tell
 
 from ringtrue.compression import Kind, Pull
 from ringtrue.errors import BookDamaged, BookTooNew
-from ringtrue.records import Book, _versions
+from ringtrue.records import Book, Shows, _versions
 from ringtrue.records._tables import VERSION_TABLE, entries, metadata, server_only
 from ringtrue.records.migrations.indices import INDICES
 
@@ -250,4 +251,33 @@ def test_the_book_of_release_0_1_0(tmp_path: Path) -> None:
         assert book.verify(first.test_id, "4435-f068-c63d-2beb-8ada") == ()
     with Book.open(tmp_path / "new.ringtrue") as taken_in:
         taken_in.import_(document)
+        assert taken_in.export(owners=True) == document
+
+
+# If this failed, a book with photographs and firsts off a film, as edition 0002 wrote it, could no longer be read, or
+# would read as something else, or would not be the same once brought up to date. (frozen: written by that edition)
+def test_a_book_of_edition_0002(tmp_path: Path) -> None:
+    path = tmp_path / "book.ringtrue"
+    shutil.copyfile(DATA / "book-edition-0002.ringtrue", path)
+    shutil.copytree(DATA / "ringtrue-photographs", tmp_path / "ringtrue-photographs")
+    document = (DATA / "book-edition-0002.json").read_bytes()
+    with Book.open(path) as book:
+        assert version_in(book) == _versions.KNOWN[-1]
+        assert book.export(owners=True) == document
+        assert book.verify() == ()
+        recorded = book.test(book.tests()[0].test_id)
+        assert recorded.head == "8fc7812bd251f9a92cca788a13402a8a63bf95f8767d1c778d33c2eb4af0fe36"
+        sooty, face = recorded.photographs
+        assert (sooty.note, sooty.for_sheet, sooty.taken_back) == ("sooty on one side", True, "")
+        assert (face.shows, face.for_sheet, face.taken_back) == (Shows.GAUGE, False, "shows another gauge")
+        assert book.photograph(sooty.picture.sha256) == (sooty.picture, b"a sooty plug")
+        film = [row for row in recorded.test.taken if isinstance(row, Pull) and row.first_from_film]
+        assert [(row.cylinder, str(row.first)) for row in film] == [("6", "89.4 psi")]
+    # What it was before stands beside it, still of its own edition.
+    with sqlite3.connect(path.with_name(f"{path.name}.before-{_versions.KNOWN[-1]}")) as copy:
+        assert copy.execute(f"SELECT version_num FROM {VERSION_TABLE}").fetchall() == [("0002",)]  # noqa: S608 - our own table
+    copy.close()
+    with Book.open(tmp_path / "new.ringtrue") as taken_in:
+        done = taken_in.import_(document, DATA / "book-edition-0002.json")
+        assert done.missing == ()
         assert taken_in.export(owners=True) == document
