@@ -201,3 +201,15 @@ def test_an_unfinished_test_and_a_leak_down_alone(types: Types, tmp_path: Path) 
     )
     assert types("report l.csv -o l.pdf").code == 0
     assert "12.5" in pdf_text("l.pdf")
+
+
+# If this failed, who signs a sheet could not be said where it is printed, or would be taken for who tested.
+def test_who_signs_the_sheet(types: Types) -> None:
+    test = entered(types)
+    assert types(f"report {test} -o none.html").code == 0
+    assert types(f"report {test} -o one.html --builder ' Rowan & Sons '").code == 0
+    plain, signed = (Path(name).read_text(encoding="utf-8") for name in ("none.html", "one.html"))
+    assert "Rowan" not in plain
+    assert "Rowan &amp; Sons" in signed
+    assert types("report june.csv --sheet launch-six.toml -o two.pdf --builder 'Rowan & Sons'").code == 0
+    assert "Rowan & Sons" in pdf_text("two.pdf")
