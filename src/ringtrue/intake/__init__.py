@@ -2,7 +2,7 @@
 
 from ringtrue.intake.build_sheet import parse_sheet, read_sheet
 from ringtrue.intake.calibration_file import CalibrationFile, calibration_of, read_calibration
-from ringtrue.intake.days import parse_date
+from ringtrue.intake.dates import parse_date
 from ringtrue.intake.files import read_bytes
 from ringtrue.intake.plausible import (
     BEYOND_BELIEF,
