@@ -196,3 +196,18 @@ def test_the_drawing(shop: Types, tmp_path: Path) -> None:
     assert (tmp_path / "study.svg").read_text("utf-8").startswith("<svg")
     refused = shop("gauge study study.csv -o study.png")
     assert (refused.code, "SVG" in refused.err) == (2, True)
+
+
+# If this failed, finals that took an afternoon to read would be gone because a plan was asked for once more.
+def test_a_plan_never_takes_the_place_of_a_file(types: Types, tmp_path: Path) -> None:
+    plan = 'gauge study --plan --cylinders "1;2;3;4" --seed 7 -o filled.csv'
+    assert types(plan).code == 0
+    assert types(plan).code == 0  # the same plan to the letter takes nothing away
+    path = tmp_path / "filled.csv"
+    whole = filled(path.read_text(encoding="utf-8"))
+    path.write_text(whole, encoding="utf-8")
+    said = types(plan)
+    assert said.code == 2
+    assert "filled.csv" in said.err
+    assert "name another file with -o, or move that one away" in " ".join(said.err.lower().split())
+    assert path.read_text(encoding="utf-8") == whole

@@ -34,6 +34,7 @@ def told(types: Types, command: str, code: int = 0) -> Any:  # noqa: ANN401 - JS
 def mapped(types: Types, text: str, *changes: tuple[str, str], name: str = "notes.csv") -> str:
     """Write a notebook and its proposed mapping, with some of it said otherwise; return what to type."""
     Path(name).write_text(text, encoding="utf-8")
+    Path("map.toml").unlink(missing_ok=True)
     types(f"notebook look {name} -o map.toml")
     made = (
         Path("map.toml")
@@ -230,3 +231,15 @@ def test_killed_while_it_comes_in(types: Types) -> None:
             seen.add(opened.count_tests())
             assert opened.verify() == ()
     assert seen <= {0, total}
+
+
+# If this failed, a mapping that somebody put right line by line would be gone because the notebook was looked at again.
+def test_a_mapping_never_takes_the_place_of_another(types: Types) -> None:
+    mapped(types, NOTEBOOK)
+    kept = Path("map.toml").read_text(encoding="utf-8")
+    said = types("notebook look notes.csv -o map.toml")
+    assert said.code == 2
+    assert "there is one of that name already" in " ".join(said.err.lower().split())
+    assert Path("map.toml").read_text(encoding="utf-8") == kept
+    assert types("notebook look notes.csv -o other.toml").code == 2  # written, and the unit is still asked for
+    assert Path("other.toml").exists()

@@ -119,10 +119,10 @@ def _show_plan(order: Order, output: str | None, sheet: str | None, *, json: boo
     from ringtrue import wording
     from ringtrue.cli import show
     from ringtrue.intake import read_sheet
-    from ringtrue.shop.workplace import write_file
+    from ringtrue.shop.workplace import write_new_file
 
     if output:
-        write_file(Path(output), order.as_csv().encode("utf-8"))
+        write_new_file(Path(output), order.as_csv().encode("utf-8"))
     if json:
         pulls = [{"cylinder": c, "read_by": p, "repeat": r} for c, p, r in order.pulls]
         show.as_json({"seed": order.seed, "unit": order.unit, "pulls": pulls, "file": output or ""})

@@ -51,13 +51,13 @@ def look(
     from ringtrue.cli import show
     from ringtrue.shop import notebook
     from ringtrue.shop.notebook_told import as_json, look_lines
-    from ringtrue.shop.workplace import workplace, write_file
+    from ringtrue.shop.workplace import workplace, write_new_file
 
     place = workplace(book)
     with place.open_book() as opened:
         found = notebook.look(opened, place, _words(file, map, sheets, encoding))
     if output:
-        write_file(Path(output), found.proposal().encode())
+        write_new_file(Path(output), found.proposal().encode())
     if json:
         show.as_json(as_json(found))
     else:

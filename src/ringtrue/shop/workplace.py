@@ -289,6 +289,32 @@ def folder_is_there(path: Path) -> None:
         raise CannotWrite.of(f"“{path}”", f"there is no folder “{path.parent}”", "make it first, or name another")
 
 
+def write_new_file(path: Path, data: bytes) -> None:
+    """
+    Write a file that somebody fills in or puts right, never in place of another.
+
+    Parameters
+    ----------
+    path : Path
+        Where, in a folder that is there.
+    data : bytes
+        What. A file that holds just that stays as it is.
+
+    Raises
+    ------
+    CannotWrite
+        Another file of that name is there, or it cannot be written there.
+    """
+    try:
+        taken = path.is_dir() or (path.exists() and path.read_bytes() != data)
+    except (OSError, ValueError):
+        taken = False  # whatever is wrong with the name, writing tells it
+    if taken:
+        why = "there is one of that name already, and what was written into it would be gone"
+        raise CannotWrite.of(f"“{path}”", why, "name another file with -o, or move that one away")
+    write_file(path, data)
+
+
 def write_file(path: Path, data: bytes) -> None:
     """
     Write a file whole, or leave the old one as it was.
