@@ -128,6 +128,47 @@ def test_a_gauge_is_added_in_the_middle_of_a_plan(found: Filled) -> None:
     assert [each.name for each in found.shop.book.gauges()] == ["shop gauge"]
 
 
+# A gauge that was described on the way would be dropped without a word, and the test be judged bare.
+def test_a_gauge_that_is_described_is_used_or_refused(found: Filled) -> None:
+    device = found.shop.device(Who.ENTERS)
+    sheet = parse_sheet(found.shop.book.sheets("0417")[-1].text)
+    key = look(device, "/engines/0417/plan").value("key")
+    form: dict[str, str | list[str]] = {"key": key, "do": "begin", "done": _ticks(sheet), "gauge_name": "dial two"}
+    before = len(found.shop.book.tests())
+    answer = sent(device, "/engines/0417/plan", {**form, "gauge_range": "300"})
+    page = read(answer)
+    assert answer.status == 422
+    assert page.faults("gauge_range")
+    assert page.value("gauge_name") == "dial two"
+    assert (len(found.shop.book.tests()), found.shop.book.gauges()) == (before, ())
+    form |= {"gauge_range": "300 psi", "gauge_resolution": "2 psi", "gauge_grade": "B"}
+    places = {sent(device, "/engines/0417/plan", form).header("location") for _ in range(2)}
+    assert len(places) == 1
+    gauge = found.shop.book.test(str(places.pop()).split("/")[2]).header.gauge
+    assert gauge is not None
+    assert (gauge.name, gauge.grade, str(gauge.range)) == ("dial two", "B", "300 psi")
+    assert [each.name for each in found.shop.book.gauges()] == ["dial two"]
+    assert len(found.shop.book.tests()) == before + 1
+
+
+# One of two gauges would be taken without a word; or one that was described would be gone with a box left unticked.
+def test_a_gauge_that_is_described_beside_other_faults(found: Filled) -> None:
+    device = found.shop.device(Who.ENTERS)
+    form: dict[str, str | list[str]] = {"do": "begin", "gauge_name": "dial two", "gauge_range": "300 psi"}
+    answer = sent(device, "/engines/0417/plan", {**form, "key": look(device, "/engines/0417/plan").value("key")})
+    page = read(answer)
+    sound(page, "plan")
+    assert answer.status == 422
+    assert "Not ticked:" in page.text
+    assert "The gauge dial two is in the register, and chosen below" in page.text
+    key = page.value("key")
+    two = {**form, "key": key, "gauge": "dial two", "gauge_name": "dial three"}
+    answer = sent(device, "/engines/0417/plan", two)
+    assert answer.status == 422
+    assert read(answer).faults("gauge")
+    assert [each.name for each in found.shop.book.gauges()] == ["dial two"]
+
+
 # The register would get a gauge twice, or one that no uncertainty can be made of.
 def test_gauges_are_described_on_their_own_page_too(found: Filled) -> None:
     device = found.shop.device(Who.ENTERS)

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from ringtrue.compression import Gauge
     from ringtrue.engine import BuildSheet
     from ringtrue.records import EngineInBook, Summary
+    from ringtrue.shop.pull_said import Stamped
     from ringtrue.web.service import Service
 
 GAUGE_FIELDS = (*(f"gauge_{name}" for name, *_ in GAUGE), "gauge_check_valve")
@@ -135,11 +136,32 @@ async def show(service: Service, request: Request) -> Response:
 
 @as_page
 async def send(service: Service, request: Request) -> Response:
-    """Begin the test, or put a gauge into the register."""
+    """Begin the test, or put a gauge into the register; a gauge that is described is never dropped."""
     planned = await service.do(_planned, service, request)
     form = await read_form(request, many=("done",))
-    if form.text("do") == "gauge":
-        return await _gauge(service, request, planned, form)
+    stamped = form.stamped(request)
+    alone = form.text("do") == "gauge"
+    added = ""
+    if alone or any(form.text(name) for name in GAUGE_FIELDS):
+        try:
+            if not alone:
+                _one_gauge(form)
+            name, lacks = await service.do(_add, service, form, stamped)
+        except InputRefused as error:
+            names = {each.removeprefix("gauge_"): each for each in GAUGE_FIELDS}
+            return _page(service, request, planned, form.refused(error, ("gauge", *GAUGE_FIELDS), names), 422)
+        planned = await service.do(_planned, service, request)
+        # The key of the form has written the gauge: what is sent from here on has one of its own.
+        form = Form({each: said for each, said in form.said.items() if each not in GAUGE_FIELDS} | {"gauge": (name,)})
+        added = "; ".join([f"The gauge {name} is in the register, and chosen below", *lacks]) + "."
+        if alone:
+            return _page(service, request, planned, form, added=added)
+    return await _begin(service, request, planned, form, stamped, added)
+
+
+async def _begin(
+    service: Service, request: Request, planned: Planned, form: Form, stamped: Stamped, added: str
+) -> Response:
     unticked = planned.unticked(form.every("done"))
     note = form.text("note")
     if unticked:
@@ -153,37 +175,28 @@ async def send(service: Service, request: Request) -> Response:
         {name: with_unit(name, form.text(name)) for name in CONDITIONS},
         form.text("run_since_build"),
     )
-    stamped = form.stamped(request)
     try:
         if unticked and form.text("do") != "anyway":
             # What is not ticked and what cannot be used are told together, so that nobody is sent back twice.
             await service.do(look_at, service.book, service.place, said, stamped.who)
-            return _page(service, request, planned, form, 422, unticked=unticked)
+            return _page(service, request, planned, form, 422, unticked=unticked, added=added)
         test = await service.do(begin, service.book, service.place, said, stamped)
     except InputRefused as error:
-        return _page(service, request, planned, form.refused(error, FIELDS), 422, unticked=unticked)
+        return _page(service, request, planned, form.refused(error, FIELDS), 422, unticked=unticked, added=added)
     return see(f"/tests/{test}/pull")
 
 
-async def _gauge(service: Service, request: Request, planned: Planned, form: Form) -> Response:
-    stamped = form.stamped(request)
+def _one_gauge(form: Form) -> None:
+    if name := form.text("gauge"):
+        why = "a test is taken with one gauge, and another is described below"
+        raise InputRefused.of(f"“{name}”", why, "choose “not said” to use the other, or empty its fields", "gauge")
+
+
+def _add(service: Service, form: Form, stamped: Stamped) -> tuple[str, tuple[str, ...]]:
     said = {name.removeprefix("gauge_"): form.text(name) for name in GAUGE_FIELDS}
-
-    def work() -> tuple[str, tuple[str, ...]]:
-        gauge, lacks = add_gauge(
-            service.book, said, who=stamped.who, device=stamped.device, key=f"{stamped.key[:60]}-gauge"
-        )
-        return gauge.name, lacks
-
-    try:
-        name, lacks = await service.do(work)
-    except InputRefused as error:
-        names = {each.removeprefix("gauge_"): each for each in GAUGE_FIELDS}
-        return _page(service, request, planned, form.refused(error, GAUGE_FIELDS, names), 422)
-    planned = await service.do(_planned, service, request)
-    kept = {field: texts for field, texts in form.said.items() if field not in GAUGE_FIELDS} | {"gauge": (name,)}
-    added = "; ".join([f"The gauge {name} is in the register, and chosen below", *lacks]) + "."
-    return _page(service, request, planned, Form(kept), added=added)
+    key = f"{stamped.key[:60]}-gauge"
+    gauge, lacks = add_gauge(service.book, said, who=stamped.who, device=stamped.device, key=key)
+    return gauge.name, lacks
 
 
 ROUTES = (
