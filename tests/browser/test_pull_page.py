@@ -257,6 +257,30 @@ def test_what_is_refused_stays_until_it_is_put_right_or_thrown_away(server: Serv
     assert finals(server, test) == ["1: 150 psi"]
 
 
+# If this failed, whoever has the gauge in one cylinder would type its figures for another.
+def test_throwing_away_stays_on_the_cylinder_in_hand(server: Served, opens: Opens) -> None:
+    test = server.test(SIX)
+    order = server.book.test(test).header.plan_order
+    phone = opens(PHONE)
+    phone.refused_is_fine = True
+    page = ready(phone.page(f"/tests/{test}/pull"))
+    pull(page, "95", "150")
+    saved(page)
+    pull(page, "9", "15")  # with a figure lost
+    asked = page.locator('.asked [data-item="refused"]')
+    asked.wait_for()
+    here = page.locator(".who-name")
+    assert here.get_attribute("data-at") == order[2]
+    page.locator('.asked button:has-text("Throw it away")').tap()
+    page.locator('.asked button:has-text("Throw it away")').tap()
+    asked.wait_for(state="detached")
+    assert here.get_attribute("data-at") == order[2]
+    pull(page, "96", "151")
+    saved(page)
+    assert finals(server, test) == [f"{order[0]}: 150 psi", f"{order[2]}: 151 psi"]
+    assert here.get_attribute("data-at") == order[1], "then the one that is still to be read"
+
+
 # If this failed, nobody could read the screen across the shop.
 @pytest.mark.parametrize("sheet", [EIGHT, INLINE_EIGHT, SIX])
 def test_finals_on_a_distant_screen_are_large(server: Served, opens: Opens, sheet: str) -> None:

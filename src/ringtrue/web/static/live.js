@@ -236,7 +236,7 @@ const DONE = {
 };
 
 // Every reading that the shop PC does not have, with what can be done about it.
-export function UnsentPanel({ live, close, mend }) {
+export function UnsentPanel({ live, close, mend, stay }) {
   const items = live.queue.of(live.test);
   return html`
     <${Panel} title="Not in the book yet" close=${close}>
@@ -244,7 +244,7 @@ export function UnsentPanel({ live, close, mend }) {
         items.length === 0
           ? html`<p>Everything typed on this phone is saved.</p>`
           : html`<ul class="plain-list">
-              ${items.map((item) => html`<${UnsentItem} key=${item.n} item=${item} live=${live} mend=${mend} />`)}
+              ${items.map((item) => html`<${UnsentItem} key=${item.n} item=${item} live=${live} mend=${mend} stay=${stay} />`)}
             </ul>`
       }
       ${
@@ -255,7 +255,11 @@ export function UnsentPanel({ live, close, mend }) {
   `;
 }
 
-export function UnsentItem({ item, live, mend }) {
+export function UnsentItem({ item, live, mend, stay }) {
+  const throwAway = () => {
+    stay?.(); // a cylinder that is open again calls nobody away from the one in hand
+    live.queue.throwAway(item);
+  };
   const [sure, setSure] = useState(false);
   const row = { ...item.body, ...item.shown };
   const about = row.cylinder ? `Cylinder ${row.cylinder}` : "";
@@ -275,7 +279,7 @@ export function UnsentItem({ item, live, mend }) {
             sure
               ? html`<p>It stands nowhere but here. Throw it away?</p>
                   <div class="buttons">
-                    <button type="button" class="away" onClick=${() => live.queue.throwAway(item)}>Throw it away</button>
+                    <button type="button" class="away" onClick=${throwAway}>Throw it away</button>
                     <button type="button" onClick=${() => setSure(false)}>Keep it</button>
                   </div>`
               : html`<div class="buttons">

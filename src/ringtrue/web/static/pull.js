@@ -57,6 +57,10 @@ function Pull({ live, engine }) {
     setDraft(drafts.blank());
     setPanel(null);
   };
+  // Whoever stands on a cylinder stays on it, also when one before it is to be read again.
+  const stay = () => {
+    if (at === null && cylinder !== null) setAt(cylinder.name);
+  };
   const begin = (next, first = drafts.blank()) => {
     setAt(next.cylinder);
     setJob(next);
@@ -188,7 +192,7 @@ function Pull({ live, engine }) {
         ${
           refused.length > 0 &&
           html`<div class="asked" role="alert">
-            <ul class="plain-list"><${UnsentItem} key=${refused[0].n} item=${refused[0]} live=${live} mend=${mend} /></ul>
+            <ul class="plain-list"><${UnsentItem} key=${refused[0].n} item=${refused[0]} live=${live} mend=${mend} stay=${stay} /></ul>
             ${refused.length > 1 && html`<button type="button" onClick=${() => setPanel({ kind: "unsent" })}>And ${refused.length - 1} more</button>`}
           </div>`
         }
@@ -227,7 +231,7 @@ function Pull({ live, engine }) {
     ${panel?.kind === "leave" && html`<${LeavePanel} name=${panel.name} acts=${acts} close=${() => setPanel(null)} />`}
     ${panel?.kind === "oil" && html`<${OilPanel} model=${model} name=${panel.name} acts=${acts} close=${() => setPanel(null)} />`}
     ${panel?.kind === "meant" && html`<${MeantPanel} asks=${panel.asks} told=${panel.told} name=${doing.cylinder} acts=${acts} close=${() => setPanel(null)} />`}
-    ${panel?.kind === "unsent" && html`<${UnsentPanel} live=${live} mend=${mend} close=${() => setPanel(null)} />`}
+    ${panel?.kind === "unsent" && html`<${UnsentPanel} live=${live} mend=${mend} stay=${stay} close=${() => setPanel(null)} />`}
   `;
 }
 
