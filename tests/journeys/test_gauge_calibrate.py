@@ -11,6 +11,9 @@ import pytest
 from tests.calibrated import FILE
 from tests.journeys.conftest import Types
 
+from ringtrue.records import Book
+from ringtrue.shop.gauge_history import know
+
 SCHEMA = json.loads((Path(__file__).parents[2] / "docs" / "schemas" / "judge.schema.json").read_text(encoding="utf-8"))
 FACE = 'gauge add face-1 --range "300 psi" --resolution "1 psi" --grade B'
 CALIBRATE = 'gauge calibrate points.csv --date 2026-03-01 --reference-uncertainty "0.4 psi"'
@@ -54,6 +57,24 @@ def test_calibrate(shop: Types) -> None:
     assert found["curve"][2] == pytest.approx({"shown": 123.0, "correction": -3.0})
     assert found["grade"]["outcome"] == "met"
     assert found["months"] == 12
+
+
+# If this failed, last year's certificate, put in late to have it all together, would correct every test from here on.
+def test_an_older_calibration_goes_into_the_history_only(shop: Types) -> None:
+    older = CALIBRATE.replace("2026-03-01", "2025-02-01")
+    assert shop(CALIBRATE).code == 0
+    said = shop(older)
+    assert said.code == 0, said.err
+    assert "Kept in the history of gauge face-1" in said.out
+    assert "its calibration of 2026-03-01, which is newer" in " ".join(said.out.split())
+    (listed,) = told(shop, "gauge list")
+    assert (listed["calibrated"], listed["due"]) == ("2026-03-01", "2027-03-01")
+    with Book.open("book.db") as opened:
+        told_of = [says for _, _, says in know(opened, "face-1").history]
+    assert told_of[:2] == ["its calibration of 2026-03-01 counts on", "calibrated on 2025-02-01, 10 points"]
+    assert shop(CALIBRATE.replace("2026-03-01", "2026-04-01")).code == 0
+    (listed,) = told(shop, "gauge list")
+    assert listed["calibrated"] == "2026-04-01"
 
 
 # If this failed, a corrected figure would stand without a word of it, or what was read would be gone.

@@ -90,6 +90,9 @@ def calibrate(
     show.line()
     if only_show:
         show.sentences(["Nothing was kept."])
+    elif found.newer:
+        counts = f"Tests are corrected by its calibration of {found.newer}, which is newer, as before."
+        show.sentences([f"Kept in the history of gauge {found.gauge.name}. {counts}"])
     else:
         kept = (
             f"Kept with gauge {found.gauge.name}. Tests from here on are corrected by it; those that were taken keep "

@@ -77,6 +77,8 @@ class Calibrated:
         In which it is told: that of the gauge.
     warnings : tuple of str
         What the person should know.
+    newer : str
+        Day of a newer calibration of the same gauge, which counts on; empty where this one is the newest.
     """
 
     gauge: Gauge
@@ -84,6 +86,7 @@ class Calibrated:
     grade: BesideGrade | None
     unit: Unit
     warnings: tuple[str, ...] = ()
+    newer: str = ""
 
     @property
     def calibration(self) -> Calibration:
@@ -190,6 +193,8 @@ def keep(book: Book, gauge: Gauge, *, who: str, device: str, key: str = "") -> N
     """
     Keep what is now known of a gauge, after all that was known before.
 
+    A calibration that is older than the one in force goes into the history, and the newer one counts on.
+
     Parameters
     ----------
     book : Book
@@ -205,8 +210,19 @@ def keep(book: Book, gauge: Gauge, *, who: str, device: str, key: str = "") -> N
     ------
     BookUnusable
         The book cannot be used.
+    NotInBook
+        There is no such gauge.
     """
-    book.add_gauge(gauge, key=key or f"gauge-{secrets.token_hex(16)}", who=who, device=device)
+    key = key or f"gauge-{secrets.token_hex(16)}"
+    in_force = book.gauge_history(gauge.name)[-1].gauge.calibration
+    book.add_gauge(gauge, key=key, who=who, device=device)
+    if _is_older(gauge.calibration, in_force):
+        book.add_gauge(replace(gauge, calibration=in_force), key=f"{key[:60]}-newer", who=who, device=device)
+
+
+def _is_older(calibration: Calibration | None, in_force: Calibration | None) -> bool:
+    """Days are ISO dates, which sort as they follow one another."""
+    return calibration is not None and in_force is not None and calibration.date < in_force.date
 
 
 def _calibrated(found: CalibrationFile, gauge: Gauge, said: Said) -> Calibrated:
@@ -238,7 +254,12 @@ def _calibrated(found: CalibrationFile, gauge: Gauge, said: Said) -> Calibrated:
         reference_uncertainty=uncertainty,
         temperature=warm,
     )
-    return calibrated(replace(gauge, calibration=calibration), found.warnings)
+    made = calibrated(replace(gauge, calibration=calibration), found.warnings)
+    if gauge.calibration is None or not _is_older(calibration, gauge.calibration):
+        return made
+    newer = gauge.calibration.date
+    told = f"the calibration of {newer} is newer and counts on: this one goes into the history only"
+    return replace(made, warnings=(told, *made.warnings), newer=newer)
 
 
 def calibrated(gauge: Gauge, warnings: tuple[str, ...] = ()) -> Calibrated:

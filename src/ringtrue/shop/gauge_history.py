@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING
 
-from ringtrue.compression import Gauge
+from ringtrue.compression import Calibration, Gauge
 from ringtrue.intake.study_file import StudyFile
 from ringtrue.shop.calibrating import Calibrated, calibrated
 from ringtrue.shop.studying import Studied, worked_out
@@ -96,18 +96,24 @@ def _due(gauge: Gauge) -> str:
 def _history(revisions: tuple[GaugeRevision, ...]) -> tuple[tuple[str, str, str], ...]:
     told = []
     before = Gauge("")
+    known: list[Calibration] = []
     for each in revisions:
         gauge, says = each.gauge, []
         if gauge.calibration != before.calibration:
-            points = len(gauge.calibration.points) if gauge.calibration else 0
-            says.append(
-                f"calibrated on {gauge.calibration.date}, {points} points"
-                if gauge.calibration
-                else "its calibration counts no more"
-            )
+            says.append(_calibration_says(gauge.calibration, known))
         if gauge.study != before.study:
             share = f"{100 * (gauge.repeatability or 0):.2f} %"
             says.append(f"studied on {gauge.study.date}: {share}" if gauge.study else "its study counts no more")
+        if gauge.calibration is not None:
+            known.append(gauge.calibration)
         told.append((each.at[:10], each.who, "; ".join(says) or "described"))
         before = gauge
     return tuple(reversed(told))
+
+
+def _calibration_says(now: Calibration | None, known: list[Calibration]) -> str:
+    if now is None:
+        return "its calibration counts no more"
+    if now in known:
+        return f"its calibration of {now.date} counts on"
+    return f"calibrated on {now.date}, {len(now.points)} points"
