@@ -129,11 +129,6 @@ def plain_text(given: str, what: str) -> str:
     return given
 
 
-def printable(typed: str) -> str:
-    """Return what a person typed to find something, fit to be looked for: what cannot be printed is in no name."""
-    return "".join(letter if letter.isprintable() else "?" for letter in typed.strip())
-
-
 def now() -> str:
     """Return the clock of this machine, UTC, to the microsecond."""
     return datetime.now(UTC).isoformat(timespec="microseconds").replace("+00:00", "Z")
@@ -205,9 +200,8 @@ def check(name: str, rows: Sequence[Stored], length: int, head: str) -> Iterator
         previous, expected = entry.hash, entry.seq + 1
         yield entry, content
     if (len(rows), previous) != (length, head):
-        yield Finding(
-            name, None, f"the book counted {length} entries and the last of them is not the one that is there"
-        )
+        says = f"the book counted {length} entries and the last of them is not the one that is there"
+        yield Finding(name, None, says)
 
 
 def entry_of(row: Stored) -> tuple[Entry, Content]:
@@ -234,9 +228,15 @@ def entry_of(row: Stored) -> tuple[Entry, Content]:
     kind = _KINDS.get(word)
     if kind is None:
         raise ChainBroken(None, "no such kind of entry exists")
-    if _digest((FORM, chain, str(seq), word, *others[:-1])) != others[-1]:
+    if stored_hash(row) != others[-1]:
         raise ChainBroken(None, "it is not what was written: its hash is another")
     return Entry(chain, seq, kind, *others), read_body(kind, others[_BODY])
+
+
+def stored_hash(row: Stored) -> str:
+    """Return what the hash of a stored entry has to be, whose columns are of the right kinds."""
+    chain, seq, word, *others = row
+    return _digest((FORM, chain, str(seq), word, *others[:-1]))
 
 
 def whole(name: str, rows: Sequence[Stored], length: int, head: str) -> Chain:
@@ -265,43 +265,10 @@ def whole(name: str, rows: Sequence[Stored], length: int, head: str) -> Chain:
     return Chain(name, tuple(entry for entry, _ in good), tuple(content for _, content in good))
 
 
-def nothing_wrong(name: str, rows: Sequence[Stored], length: int, head: str) -> None:
-    """
-    Check a chain as `whole` does, without reading what its entries say.
-
-    Parameters
-    ----------
-    name, rows, length, head
-        As in `check`.
-
-    Notes
-    -----
-    Stopped by `ChainBroken`: the first thing that is wrong. A body whose hash is good may still be none that the book
-    writes: whoever reads it finds out.
-    """
-    previous, text = "", {str}
-    for expected, (chain, seq, word, *others) in enumerate(rows, start=1):
-        if type(seq) is not int or text != set(map(type, (chain, word, *others))):
-            raise ChainBroken(None, "a column holds another kind of thing than was written there")
-        if _digest((FORM, chain, str(seq), word, *others[:-1])) != others[-1]:
-            raise ChainBroken(seq, "it is not what was written: its hash is another")
-        if (chain, seq, others[-2]) != (name, expected, previous):
-            raise ChainBroken(seq, "it does not follow from the entry before it")
-        previous = others[-1]
-    if (len(rows), previous) != (length, head):
-        raise ChainBroken(None, f"the book counted {length} entries and the last of them is not the one that is there")
-
-
 def damaged(where: str, name: str, broken: ChainBroken) -> BookDamaged:
     """Return the error for a chain of this book that is broken."""
     place = name if broken.seq is None else f"{name}, entry {broken.seq}"
     return BookDamaged.of(place, broken.says, _RESTORE, where)
-
-
-def body_of(row: Stored) -> str:
-    """Return the body of a stored entry that was checked."""
-    body: str = row[3 + _BODY]
-    return body
 
 
 def rows_of(connection: Connection, name: str) -> Sequence[Stored]:

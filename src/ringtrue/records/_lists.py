@@ -11,15 +11,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-import msgspec
 from sqlalchemy import Column, ColumnElement, Connection, Select, func, or_, select
 
 from ringtrue.errors import NotInBook
 from ringtrue.records import _chain
 from ringtrue.records._bodies import ChainBroken, HeaderChanged, Opened, has_fingerprint
 from ringtrue.records._bulk import portions
+from ringtrue.records._log import log_of
 from ringtrue.records._replay import replay_events
 from ringtrue.records._tables import FINISHED, chains, engines, entries, sheets, tests
+from ringtrue.records._write import printable
 from ringtrue.records.facts import EngineInBook, EntryKind, Event, Header, SheetRevision, Summary
 
 _HEADING = tuple(str(kind) for kind in (EntryKind.OPENED, EntryKind.HEADER, EntryKind.FINISHED, EntryKind.PUT_ASIDE))
@@ -188,7 +189,7 @@ def engine_key(connection: Connection, given: str, where: str) -> str:
     NotInBook
         The book does not know it.
     """
-    given = _chain.printable(given)
+    given = printable(given)
     rows = connection.execute(select(engines).where(or_(engines.c.key == given, engines.c.name == given))).all()
     if rows:
         return next((row.key for row in rows if row.key == given), str(rows[0].key))
@@ -378,19 +379,6 @@ def sheets_in(connection: Connection, engine: str, where: str) -> tuple[SheetRev
     return tuple(found)
 
 
-def _events_of(connection: Connection, where: str, engine: str) -> list[Event]:
-    """Return the log of one engine: the whole register is checked, and only what may be about it is read."""
-    length, head, rows = _chain.stored(connection, _chain.EVENTS)
-    named = msgspec.json.encode(engine).decode()
-    try:
-        _chain.nothing_wrong(_chain.EVENTS, rows, length, head)
-        about = [_chain.entry_of(row) for row in rows if named in _chain.body_of(row)]
-        chain = _chain.Chain(_chain.EVENTS, tuple(entry for entry, _ in about), tuple(said for _, said in about))
-        return [each for each in replay_events(chain) if each.engine == engine]
-    except ChainBroken as broken:
-        raise _chain.damaged(where, _chain.EVENTS, broken) from broken
-
-
 def events_in(connection: Connection, where: str, engine: str | None = None) -> list[Event]:
     """
     Return the log of all engines, or of one.
@@ -410,7 +398,7 @@ def events_in(connection: Connection, where: str, engine: str | None = None) -> 
         In the order written.
     """
     if engine is not None:
-        return _events_of(connection, where, engine)
+        return log_of(connection, where, engine)
     chain = _chain.load(connection, _chain.EVENTS, where)
     if chain is None:
         return []

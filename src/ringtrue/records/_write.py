@@ -30,6 +30,11 @@ _LETTERS = "23456789bcdfghjkmnpqrstvwxz"
 _HALF = 4
 
 
+def printable(typed: str) -> str:
+    """Return what a person typed to find something, fit to be looked for: what cannot be printed is in no name."""
+    return "".join(letter if letter.isprintable() else "?" for letter in typed.strip())
+
+
 def spelled(test_id: str) -> str:
     """
     Return a test's id as the book spells it, however it was typed off the paper.
@@ -49,8 +54,8 @@ def spelled(test_id: str) -> str:
     >>> spelled("K3V9 T2MQ")
     'k3v9-t2mq'
     """
-    letters = re.sub(r"[\s-]", "", _chain.printable(test_id)).lower()
-    return f"{letters[:_HALF]}-{letters[_HALF:]}" if len(letters) == 2 * _HALF else _chain.printable(test_id)
+    letters = re.sub(r"[\s-]", "", printable(test_id)).lower()
+    return f"{letters[:_HALF]}-{letters[_HALF:]}" if len(letters) == 2 * _HALF else printable(test_id)
 
 
 def no_such_test(test_id: str, where: str) -> NotInBook:

@@ -1,0 +1,70 @@
+"""The log of one engine, out of the register that holds all logs: all of it is checked, its own part is read."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import msgspec
+
+from ringtrue.records import _chain
+from ringtrue.records._bodies import ChainBroken
+from ringtrue.records._replay import replay_events
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from ringtrue.records._chain import Stored
+    from ringtrue.records.facts import Event
+
+_BODY, _PREVIOUS, _HASH = -3, -2, -1
+
+
+def log_of(connection: Connection, where: str, engine: str) -> list[Event]:
+    """
+    Return the log of one engine.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+    where : str
+        The book, for messages.
+    engine : str
+        Its key.
+
+    Returns
+    -------
+    list of Event
+        In the order written.
+
+    Raises
+    ------
+    BookDamaged
+        The register is not what was written.
+    """
+    length, head, rows = _chain.stored(connection, _chain.EVENTS)
+    named = msgspec.json.encode(engine).decode()
+    try:
+        _nothing_wrong(_chain.EVENTS, rows, length, head)
+        about = [_chain.entry_of(row) for row in rows if named in row[_BODY]]
+        chain = _chain.Chain(_chain.EVENTS, tuple(entry for entry, _ in about), tuple(said for _, said in about))
+        return [each for each in replay_events(chain) if each.engine == engine]
+    except ChainBroken as broken:
+        raise _chain.damaged(where, _chain.EVENTS, broken) from broken
+
+
+def _nothing_wrong(name: str, rows: Sequence[Stored], length: int, head: str) -> None:
+    """Check a chain without reading what its entries say; stopped by `ChainBroken` at the first thing that is wrong."""
+    previous, text = "", {str}
+    for expected, row in enumerate(rows, start=1):
+        chain, seq, *others = row
+        if type(seq) is not int or text != set(map(type, (chain, *others))):
+            raise ChainBroken(None, "a column holds another kind of thing than was written there")
+        if _chain.stored_hash(row) != row[_HASH]:
+            raise ChainBroken(seq, "it is not what was written: its hash is another")
+        if (chain, seq, row[_PREVIOUS]) != (name, expected, previous):
+            raise ChainBroken(seq, "it does not follow from the entry before it")
+        previous = row[_HASH]
+    if (len(rows), previous) != (length, head):
+        raise ChainBroken(None, f"the book counted {length} entries and the last of them is not the one that is there")
