@@ -140,7 +140,17 @@ def test_some_builds_alone(types: Types) -> None:
     assert min(each["date"] for each in late) >= "2026-06-01"
     assert 0 < len(late) < 30
     assert told(types, "--baseline 12")["charted"]["baseline"]["count"] == 12
-    assert told(types, "--family diesels")["builds"] == []
+
+
+# If this failed, somebody who mistypes a family would be told that the shop has built nothing.
+def test_a_family_that_is_not_there_is_answered_with_those_that_are(types: Types) -> None:
+    with_builds(lambda book: fill(book, 30))
+    said = types("workmanship --family diesels")
+    assert said.code == 2
+    words = " ".join(said.err.split())
+    assert "“diesels”: No build is of such a family." in words
+    assert "“inline, 4 cylinders”" in words
+    assert "“inline, 6 cylinders”" in words
 
 
 # If this failed, something mistyped would end in a fault of the program, or be taken for something else.

@@ -54,6 +54,17 @@ def test_mistyped(tmp_path: Path, asked: str, field: str) -> None:
         assert page.value("family") == "V"
 
 
+# If this failed, the page would tell somebody who mistypes a family that the shop has built nothing.
+def test_a_family_that_is_not_there(tmp_path: Path) -> None:
+    with Shop(tmp_path) as shop:
+        fill(shop.book, 12)
+        page = look(shop.device(), "/workmanship?family=diesels", 422)
+        assert page.faults("family")
+        assert page.value("family") == "diesels"
+        assert "“inline, 6 cylinders”" in page.text
+        assert "There is no build yet" not in page.text
+
+
 # If this failed, a name that somebody gave an engine would run as a program, end the figures, or break the page.
 def test_hostile_names(tmp_path: Path) -> None:
     six = {str(at): 70.0 for at in range(1, 7)}

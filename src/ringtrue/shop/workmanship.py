@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ringtrue.errors import BookDamaged, InputRefused, SheetRefused
+from ringtrue.errors import BookDamaged, InputRefused, NotInBook, SheetRefused
 from ringtrue.history.builds import FEWEST_CYLINDERS, Build
 from ringtrue.history.hand_over import Finals, HandedOver, Kinds, Looked, family_of, finals_of, kinds_of, look_at
 from ringtrue.history.workmanship import BASELINE, FEWEST, Charted, chart_builds
@@ -155,11 +155,14 @@ def look_back(book: Book, asked: Asked) -> Workmanship:
     ------
     BookUnusable
         The book cannot be used.
+    NotInBook
+        There are builds, and none of them is of the family that was asked for.
     """
     sifted = bool(asked.family or asked.builder)
     latest = None if asked.since or sifted else MOST + 1
     engines = book.engines_by_first_test(latest=latest, since=asked.since)
     found, left_out = _hand_overs(book, engines)
+    _is_a_family(asked.family, found)
     handed = sorted(_sifted(found, asked), key=lambda each: each.build.date)
     only_last = not asked.since and len(handed) > MOST
     if only_last:
@@ -229,6 +232,15 @@ def _sheet(recorded: Recorded) -> BuildSheet | None:
     except SheetRefused:
         # Kept by another edition, which took what this one does not: its finals are what they are.
         return None
+
+
+def _is_a_family(named: str, found: Iterable[HandedOver]) -> None:
+    there = {family_of(each.sheet) for each in found} - {""}
+    if not named or not there or named.casefold() in {each.casefold() for each in there}:
+        return
+    several = "name one of these" if len(there) > 1 else "the only one is"
+    listed = ", ".join(f"“{each}”" for each in sorted(there, key=str.casefold))
+    raise NotInBook.of(f"“{named}”", "no build is of such a family", f"{several}: {listed}", "family")
 
 
 def _sifted(found: Iterable[HandedOver], asked: Asked) -> list[HandedOver]:

@@ -31,10 +31,10 @@ async def show(service: Service, request: Request) -> Response:
     said = {name: (request.query_params.get(name, "").strip()[:_LONGEST],) for name in FIELDS}
     form, status = Form({name: typed for name, typed in said.items() if typed[0]}), 200
     try:
-        asked = asked_for(*(form.text(name) for name in FIELDS))
+        made = await service.do(look_back, service.book, asked_for(*(form.text(name) for name in FIELDS)))
     except InputRefused as error:
-        form, status, asked = form.refused(error, FIELDS), 422, Asked()
-    made = await service.do(look_back, service.book, asked)
+        form, status = form.refused(error, FIELDS), 422
+        made = await service.do(look_back, service.book, Asked())
     return page(
         request, "workmanship.html.j2", Frame("Workmanship", FIRST, (FIRST,)), status, form=form, **_facts(made)
     )
