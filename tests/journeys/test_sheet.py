@@ -174,12 +174,34 @@ def test_a_ratio_to_one(types: Types, tmp_path: Path, written: str) -> None:
 # If this failed, a sheet that contradicts itself would pass, its faults be told one at a time, or a hint be missing.
 def test_checking(types: Types, tmp_path: Path) -> None:
     whole = json.loads(types("sheet check launch-six.toml --json").out)
-    assert whole == {"engine": "0417", "missing": []}
+    assert whole == {"engine": "0417", "missing": [], "warnings": []}
     (tmp_path / "s.toml").write_text('[engine]\nname = "x"\nlayout = "V"\ncylinders = ["1", "2"]\n', "utf-8")
     said = types("sheet check s.toml")
     assert said.code == 0
     for words in ("ignition is not given", "Bore or stroke", "firing order", "banks are not given", "service data"):
         assert words.casefold() in " ".join(said.out.split()).casefold()
+
+
+# If this failed, a rod with its decimal mark or unit lost would shift what every cylinder should show, without a word.
+# Rods of one to two strokes are usual, and six is far beyond any (common practice).
+@pytest.mark.parametrize(
+    ("rod", "words"),
+    [
+        ("144.8 cm", "rod of 1448 mm is longer than 6 strokes (stroke 86 mm)"),
+        ("8 cm", "rod of 80 mm is shorter than the stroke (stroke 86 mm)"),
+        ("144.8 mm", ""),
+        ("86 mm", ""),
+        ("51.6 cm", ""),
+    ],
+)
+def test_a_rod_that_no_usual_engine_has_is_asked_about(types: Types, tmp_path: Path, rod: str, words: str) -> None:
+    text = '[engine]\nname = "x"\nlayout = "inline"\ncylinders = ["1", "2"]\n[geometry]\nstroke = "86 mm"\n'
+    (tmp_path / "s.toml").write_text(f'{text}rod = "{rod}"\n', "utf-8")
+    said = types("sheet check s.toml")
+    assert said.code == 0
+    assert (words in " ".join(said.err.split())) if words else ("strokes" not in said.err and "shorter" not in said.err)
+    asked = json.loads(types("sheet check s.toml --json").out)["warnings"]
+    assert len(asked) == (1 if words else 0)
 
 
 # If this failed, the faults of a sheet would be told one at a time: what cannot be read, then what cannot be together.

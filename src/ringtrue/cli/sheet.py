@@ -99,16 +99,18 @@ def check(file: options.Word, /, *, json: options.AsJson = False) -> None:
         The sheet.
     """
     from ringtrue.cli import show
+    from ringtrue.engine import doubts
     from ringtrue.intake import read_sheet
     from ringtrue.shop.sheets import missing
 
     sheet, _ = read_sheet(Path(file))
-    show.done(
-        f"{sheet.name}: the sheet holds together.", {"engine": sheet.key, "missing": list(missing(sheet))}, json=json
-    )
+    asked = doubts(sheet)
+    told = {"engine": sheet.key, "missing": list(missing(sheet)), "warnings": list(asked)}
+    show.done(f"{sheet.name}: the sheet holds together.", told, json=json)
     if json:
         return
     show.bullets(f"{sentence[0].upper()}{sentence[1:]}." for sentence in missing(sheet))
+    show.warnings(asked)
 
 
 @app.command(name="show")

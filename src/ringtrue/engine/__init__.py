@@ -1,6 +1,6 @@
 """What the builder knows of the engine: build sheet, what follows from it, and how it looks from above."""
 
-from ringtrue.engine.checks import MOST_CYLINDERS, faults, name_fault
+from ringtrue.engine.checks import MOST_CYLINDERS, doubts, faults, name_fault
 from ringtrue.engine.geometry import piston_travel, swept_volume, volume
 from ringtrue.engine.layout import Station, in_a_row, seen_from_above
 from ringtrue.engine.parts import (
@@ -31,6 +31,7 @@ __all__ = [
     "Rings",
     "Station",
     "Stop",
+    "doubts",
     "faults",
     "in_a_row",
     "name_fault",

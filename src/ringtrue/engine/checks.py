@@ -23,6 +23,10 @@ LARGEST_DIMENSION = 2.0
 """No bore, stroke or rod of an engine that is cranked by a starter is longer. [m]"""
 
 
+ROD_OVER_STROKE = (1.0, 6.0)
+"""Rods are longer than the stroke, mostly 1.5 to 2 of it, and never as long as six (common practice). [-]"""
+
+
 def faults(sheet: BuildSheet) -> tuple[Fault, ...]:
     """
     Find everything in a build sheet that cannot be.
@@ -38,6 +42,36 @@ def faults(sheet: BuildSheet) -> tuple[Fault, ...]:
         Each with its field as place; empty for a sheet that holds together.
     """
     return (*_cylinders(sheet), *_firing(sheet), *_dimensions(sheet), *_limits(sheet))
+
+
+def doubts(sheet: BuildSheet) -> tuple[str, ...]:
+    """
+    Find what can be, and is more likely mistyped.
+
+    Parameters
+    ----------
+    sheet : BuildSheet
+        The sheet.
+
+    Returns
+    -------
+    tuple of str
+        Sentences without their full stop; empty for a sheet that raises no question.
+    """
+    sizes = {"[geometry]": sheet.geometry}
+    for name, own in sheet.measured.items():
+        if own.rod is not None or own.stroke is not None:
+            sizes[f'[measured."{name}"]'] = own.over(sheet.geometry)
+    low, high = ROD_OVER_STROKE
+    found = []
+    for table, size in sizes.items():
+        if size.rod is None or size.stroke is None or low <= size.rod / size.stroke <= high:
+            continue
+        than = "shorter than the stroke" if size.rod < low * size.stroke else f"longer than {high:g} strokes"
+        rod, stroke = f"a rod of {size.rod * 1e3:g} mm", f"(stroke {size.stroke * 1e3:g} mm)"
+        why = f"{rod} is {than} {stroke}, which no usual engine has (common practice)"
+        found.append(f"{table} rod: {why}: check its figure and its unit")
+    return tuple(found)
 
 
 def name_fault(name: str) -> Fault | None:

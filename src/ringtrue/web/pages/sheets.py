@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from starlette.responses import HTMLResponse
 
+from ringtrue.engine import doubts
 from ringtrue.errors import Fault, InputRefused
 from ringtrue.intake import parse_sheet
 from ringtrue.shop.filing import file_sheet
@@ -150,7 +151,7 @@ def follows(made: Filled) -> Follows:
         tuple(_told(sheet)),
         tuple(head[at] for at in kept),
         tuple(tuple(row[at] for at in kept) for row in rows),
-        tuple(f"{capital(each)}." for each in missing(sheet)),
+        tuple(f"{capital(each)}." for each in (*doubts(sheet), *missing(sheet))),
         faults,
         left_out,
     )
