@@ -84,7 +84,7 @@ def _of_a_gauge(key: str) -> bool:
 # gauge nothing is known here but its face, so that its volumes, which are spread unevenly, make most of the width: at
 # least 90 %.
 def test_the_change_of_an_engine_between_two_days(soaking: bool) -> None:
-    count, random = (2000 if soaking else 100), Random(31)
+    count, random = (2000 if soaking else 40), Random(31)
     held = [compared(random, same_gauge=n % 2 == 0)[0] for n in range(count)]
     one, other = (sum(each) / len(each) for each in (held[::2], held[1::2]))
     low, high = (0.93, 0.97) if soaking else (binom.ppf(0.001, count // 2, 0.93) / (count // 2), 1.0)
