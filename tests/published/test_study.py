@@ -16,6 +16,7 @@ import math
 import re
 from pathlib import Path
 
+import pandas as pd
 import pytest
 import statsmodels.api as sm
 from statsmodels.formula.api import ols
@@ -123,7 +124,7 @@ def test_a_real_interaction_is_not_pooled() -> None:
 def test_statsmodels_makes_the_same_table(text: str) -> None:
     rows = [(part, person, x) for part, row in enumerate(table(text)) for person, cell in enumerate(row) for x in cell]
     columns = dict(zip(("part", "person", "x"), zip(*rows, strict=True), strict=True))
-    made = sm.stats.anova_lm(ols("x ~ C(part) * C(person)", data=columns).fit())
+    made = sm.stats.anova_lm(ols("x ~ C(part) * C(person)", data=pd.DataFrame(columns)).fit())
     found = two_way(table(text))
     ours = [found.rows, found.columns, found.interaction, found.within]
     assert [each.squares for each in ours] == pytest.approx(list(made["sum_sq"]), rel=1e-9)

@@ -324,7 +324,7 @@ def test_kinds_of_entries_are_what_they_were() -> None:
         "photograph",
         "photograph on sheet",
         "photograph taken back",
-        "put aside",
+        "photograph erased",
     ]
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.records import Header
-from ringtrue.shop.in_order import Known, doubts
+from ringtrue.shop.in_order import Known, doubts, refuse_not_come
 from ringtrue.shop.judging import FileAndWords, Judged, Taken, judge_so_far, judge_test, read_test
 
 if TYPE_CHECKING:
@@ -66,7 +66,7 @@ def enter_file(book: Book, words: FileAndWords, *, who: str, device: str) -> Ent
     Raises
     ------
     InputRefused
-        One of the files cannot be used; nothing was entered.
+        One of the files cannot be used, or its day has not come; nothing was entered.
     BookUnusable
         The book cannot be used.
     """
@@ -77,6 +77,7 @@ def enter_file(book: Book, words: FileAndWords, *, who: str, device: str) -> Ent
     taken = read_test(words)
     if taken.sheet is None:  # pragma: no cover - read_test read it or refused it
         raise AssertionError
+    refuse_not_come(taken.test.date)
     key = _fingerprint(taken)
     before = _tests_of(book, taken.sheet.key)
     header = header_of(taken, taken.sheet)

@@ -213,7 +213,7 @@ def doubts(book: Book, engine: str, said: Known, sheet: Sequence[str] = ()) -> t
     except NotInBook:
         ids = []
     others = [known_of(each) for each in book.tests_read(ids) if not isinstance(each, BookDamaged)]
-    faults = [not_come(said.date), runs_backwards(said, others)]
+    faults = [runs_backwards(said, others)]
     before = sorted({name for other in others for name in other.cylinders} - set(sheet), key=_in_order)
     if sheet and before:
         given = f"cylinder{'s' if len(before) > 1 else ''} {', '.join(before)}"

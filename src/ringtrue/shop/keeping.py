@@ -20,7 +20,7 @@ from ringtrue.intake import (
 )
 from ringtrue.records import Owner
 from ringtrue.shop.film import marked
-from ringtrue.shop.in_order import Known, doubts
+from ringtrue.shop.in_order import Known, doubts, refuse_not_come
 from ringtrue.shop.pulling import last_pull
 from ringtrue.shop.typed import reading_typed
 from ringtrue.units import Dimension, find_unit
@@ -269,13 +269,13 @@ def add_event(  # noqa: PLR0913 - two of them say who, on what
     Raises
     ------
     InputRefused
-        Text or figure cannot be used.
+        Text or figure cannot be used, or the day has not come.
     NotInBook
         There is no such engine.
     """
     run = parse_run(at) if at else None
     try:
-        day = parse_date(date).isoformat() if date else ""
+        day = refuse_not_come(parse_date(date).isoformat()) if date else ""
     except InputRefused as error:
         raise error.at("--date") from None
     book.add_event(
