@@ -50,6 +50,22 @@ def test_low_with_a_good_leak_down_is_charge() -> None:
     assert Check.VALVE_LIFT in {each.check for each in explained.next}
 
 
+# If this failed, a speed that was mistyped would be told as a slow starter, nearly certain, beside a level that no slow
+# starter makes (physics: slower cranking lowers the final).
+def test_a_stated_speed_that_the_level_contradicts_is_not_believed() -> None:
+    def shared(rpm: float) -> tuple[EngineCause, float | None]:
+        test = taken(finals())
+        day = replace(test.conditions, cranking_speed=measured(rpm, "rpm", Dimension.ROTATION))
+        explained = explain(replace(test, conditions=day), SIX)
+        return explained.engine[0].cause, explained.level
+
+    cause, level = shared(19.0)
+    assert level is not None
+    assert level > 1.4
+    assert cause is not EngineCause.SLOW_OR_COLD_CRANKING
+    assert shared(100.0)[0] is EngineCause.SLOW_OR_COLD_CRANKING
+
+
 # If this failed, lift that was measured to be missing would not settle that the cylinder does not fill.
 def test_lost_lift_names_the_lobe() -> None:
     lost = Pull(

@@ -39,6 +39,16 @@ def questioned(finals: list[float], unit: str, ignition: Ignition | None) -> boo
     return bool(implausible(taken, ignition))
 
 
+# If this failed, a speed or a voltage that was mistyped in one row would make that cylinder's fault of a slip.
+@pytest.mark.parametrize(("column", "figure"), [("rpm", "19"), ("battery", "124")])
+def test_a_row_that_is_hard_to_believe_is_asked_about(column: str, figure: str) -> None:
+    rows = as_csv([("cylinder", "final [psi]", column), ("1", "150", figure), ("2", "151", "")])
+    (message,) = refused(rows)
+    assert message.startswith(f"row 2, column {column}: {figure}")
+    assert "(common practice)" in message
+    assert len(read(rows, confirm_unit=True).taken) == 2
+
+
 # If this failed, a median on its limit would be believed in one unit and not in another, or the limits would be others.
 @pytest.mark.parametrize("unit", UNITS)
 @pytest.mark.parametrize("ignition", list(LIMITS), ids=str)

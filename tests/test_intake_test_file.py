@@ -243,6 +243,27 @@ def test_days_as_there_are(line: str) -> None:
     assert parse_day(f"[conditions]\n{line}").conditions != Conditions()
 
 
+# If this failed, a slip of the finger in the day would set every expectation wrong without a word (the limits are
+# common practice, from memory), or a figure on its limit would be asked about in one unit and not in another.
+@pytest.mark.parametrize(
+    ("line", "said", "believed"),
+    [
+        ('cranking_speed = "19 rpm"', "19 rpm: A starter turns an engine at 50 to 600 rpm", "50 rpm"),
+        ('cranking_speed = "1900 rpm"', "1900 rpm: A starter turns", "600 rpm"),
+        ('inlet_air = "180 C"', "180 C: The air where an engine is cranked is at -40 to 60 C", "140 F"),
+        ('oil = "800 F"', "800 F: The oil of an engine is at -40 to 150 C", "302 F"),
+        ('battery = "124 V"', "124 V: A battery that turns a starter shows 4 to 32 V", "32 V"),
+    ],
+)
+def test_a_day_that_is_hard_to_believe_is_asked_about(line: str, said: str, believed: str) -> None:
+    key = line.partition(" ")[0]
+    (message,) = refused(f"[conditions]\n{line}")
+    assert message.startswith(f"[conditions] {key}: {said}")
+    assert message.endswith("Check the figure and its unit; say --confirm-unit if it is meant.")
+    assert parse_day(f"[conditions]\n{line}", confirmed=True).conditions != Conditions()
+    assert parse_day(f'[conditions]\n{key} = "{believed}"').conditions != Conditions()
+
+
 # If this failed, the builder would mend one fault only to be told the next.
 def test_all_faults_are_told_at_once() -> None:
     text = (

@@ -238,6 +238,29 @@ def test_a_leakdown_reading_that_cannot_be_is_refused(found: Filled, field: str,
     assert found.shop.book.test(found.open).test.leakdowns == ()
 
 
+# A slip in the day would be taken without a word on the page, or what is meant could not be written there.
+def test_a_day_that_is_hard_to_believe_is_asked_about(found: Filled) -> None:
+    device = found.shop.device(Who.ENTERS)
+    sheet = parse_sheet(found.shop.book.sheets("0417")[-1].text)
+    form: dict[str, str | list[str]] = {"key": look(device, "/engines/0417/plan").value("key"), "done": _ticks(sheet)}
+    form |= {"do": "begin", "cranking_speed": "19", "inlet_air": "180 C"}
+    answer = sent(device, "/engines/0417/plan", form)
+    assert answer.status == 422
+    page = read(answer)
+    assert page.faults("cranking_speed")
+    assert page.faults("inlet_air")
+    assert "--confirm" not in page.text
+    assert "meant as they are" in page.text
+    begun = sent(device, "/engines/0417/plan", {**form, "confirmed": "yes"})
+    assert begun.status == 303
+    here = begun.header("location").replace("/pull", "/corrections")
+    other = {"key": look(device, here).value("key"), "cranking_speed": "2100", "inlet_air": "180 C", "why": "misread"}
+    asked = read(device.send(here, other))
+    assert asked.faults("cranking_speed")
+    assert not asked.faults("inlet_air"), "what was left as it was is not asked about again"
+    assert device.send(here, {**other, "confirmed": "yes"}).status == 303
+
+
 # ---------------------------------------------------------------------------------------------- record
 
 

@@ -32,6 +32,7 @@ def expect(
         str | None, options.figure("--battery", 'Voltage at rest, for example "12.4 V"; where no speed is known.')
     ] = None,
     unit: Annotated[str | None, options.figure("--unit", "Unit to tell pressures in: psi, kPa, bar, kg/cm2.")] = None,
+    confirm_unit: options.ConfirmUnit = False,
     output: options.Output = None,
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -67,6 +68,7 @@ def expect(
         said={key: text or "" for key, text in said.items()},
         unit=unit or "",
         usual_unit=place.settings.pressure,
+        confirmed=confirm_unit,
     )
     made = expect_engine(words)
     if output:

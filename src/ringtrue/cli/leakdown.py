@@ -45,6 +45,7 @@ def leakdown(
     test: options.TestFile = None,
     unit: options.UnitName = None,
     decimal: options.Decimal = "ask",
+    confirm_unit: options.ConfirmUnit = False,
     by: options.Person = "",
     json: options.AsJson = False,
     exit_code: options.ExitCode = False,
@@ -71,7 +72,7 @@ def leakdown(
         example = 'for example --supply "80 psi" --held "64 psi" --restrictor "0.040 in"'
         raise InputRefused.of(missing, f"it is missing: {why}", f"type it, {example}")
     asked = Asked(supply, held, restrictor or "", cylinder or "", heard, cd or "")
-    call = _Call(asked, sheet, test, unit or "", decimal, into or "", by)
+    call = _Call(asked, sheet, test, unit or "", decimal, into or "", by, confirm_unit)
     weighed, kept = call.answered(workplace(book))
     if json:
         from ringtrue.cli import show
@@ -94,6 +95,7 @@ class _Call:
     decimal: str
     into: str
     by: str
+    confirmed: bool
 
     def answered(self, place: Workplace) -> tuple[Weighed, Kept | None]:
         """Read, judge and size the reading; keep it where that was asked for."""
@@ -122,7 +124,7 @@ class _Call:
         from ringtrue.shop.leakdown import Engine
 
         known, text = read_sheet(Path(self.sheet)) if self.sheet else (None, "")
-        day = read_day(Path(self.test)) if self.test else Day()
+        day = read_day(Path(self.test), confirmed=self.confirmed) if self.test else Day()
         return Engine(known, known.cylinders if known else (), day), text
 
     def _weighed(self, place: Workplace, engine: Engine) -> Weighed:

@@ -91,7 +91,7 @@ def _carried(place: Workplace, named: tuple[str, ...], words: FileAndWords, said
         )
     typed = read_sheet(words.sheet) if words.sheet else None
     with place.open_book(create=False) as book:
-        return normalise_recorded(book, named, typed, said)
+        return normalise_recorded(book, named, typed, said, confirmed=words.confirm_unit)
 
 
 def _show(made: Normalised) -> None:

@@ -27,6 +27,7 @@ def pull(
     gauge: options.GaugeName = None,
     unit: options.UnitName = None,
     decimal: options.Decimal = "ask",
+    confirm_unit: options.ConfirmUnit = False,
     order: Annotated[str, Parameter(name="--order", help='Order of the cylinders, for example "1 3 2 4".')] = "",
     go_on: Annotated[str, Parameter(name="--go-on", help="Go on with an open test: its id, or last.")] = "",
     new: Annotated[bool, Parameter(name="--new", help="Begin a new test even if one is open.", negative=())] = False,
@@ -51,7 +52,9 @@ def pull(
     with place.open_book() as opened:
         session: Session | None = None
         try:
-            opening = _Opening.of(place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit)
+            opening = _Opening.of(
+                place, opened, by, sheet=sheet, test=test, gauge=gauge, unit=unit, confirmed=confirm_unit
+            )
             with show.conversation(json=json):
                 session = opening.session(order, go_on, new=new)
                 Talk(session, opening.unit_of(session), mark).run()
@@ -99,13 +102,14 @@ class _Opening:
         test: str | None,
         gauge: str | None,
         unit: str | None,
+        confirmed: bool,
     ) -> _Opening:
         from ringtrue.intake import Day, read_day, read_sheet
         from ringtrue.shop.workplace import this_device, this_person
         from ringtrue.units import Dimension, find_unit
 
         engine, text = read_sheet(Path(sheet)) if sheet else (None, "")
-        day = read_day(Path(test)) if test else Day()
+        day = read_day(Path(test), confirmed=confirmed) if test else Day()
         named = book.gauge(gauge) if gauge else day.gauge
         face = find_unit(unit, Dimension.PRESSURE) if unit else None
         person = (this_person(place.settings, by), this_device())

@@ -25,6 +25,11 @@ GAUGE_OFF = 0.10
 """Standard deviation of the level where the gauge is off: assumed. [-]"""
 SLOW_SPEED, SLOW_SPREAD, USUAL_SPEED, USUAL_SPREAD = 11.5, 0.25, 21.0, 0.15
 """Cranking speeds of a slow and a usual starter [rad/s], and the standard deviations of their logarithms: assumed."""
+MISTOLD, MISTOLD_SPREAD, MISTOLD_RANGE = 0.005, 0.35, 3.0
+"""
+How often the cranking speed that is stated is not that of the pulls, how far the level may then stand from the model's
+(standard deviation), and the range of logarithms in which such a speed may lie: assumed. [-]
+"""
 SHARED: tuple[tuple[EngineCause, Variant, float], ...] = (
     (EngineCause.GENERAL_WEAR, Variant(0.8), 0.5),
     (EngineCause.GENERAL_WEAR, Variant(2.0), 0.5),
@@ -67,13 +72,21 @@ def levels(problem: Problem, shared: EngineCause | None, variant: Variant, share
         off = problem.scale[None, :, None] - level[:, None, None] - shifts[:, None, :]
         return np.asarray(np.log(np.exp(normal(off, math.hypot(spread, wide))) @ np.array(weights) + 1e-12))
 
+    def told(found: Floats, shifts: Floats, weights: Sequence[float], by_speed: float) -> Floats:
+        """Weigh in the speed that was stated, which may be that of no pull: a slow starter shows in the level too."""
+        if problem.speed is None or flat:
+            return found + by_speed
+        other = at(shifts, weights, MISTOLD_SPREAD) + math.log(MISTOLD / MISTOLD_RANGE)
+        return np.asarray(np.logaddexp(found + by_speed + math.log(1 - MISTOLD), other))
+
     none = np.zeros((len(level), 1))
     speed = _speeds(problem)
     if shared is not None:
         shift = Predicted(problem.cells, r, variant).shift(last)
-        return {shared: at(shift, [1.0]) + math.log(priors[shared] * share) + speed[0]}
+        found_shared = told(at(shift, [1.0]), shift, [1.0], speed[0])
+        return {shared: found_shared + math.log(priors[shared] * share)}
     none_prior = max(1.0 - sum(priors.values()) + priors.get(EngineCause.NONE, 0.0), 1e-6)
-    found = {EngineCause.NONE: at(none, [1.0]) + math.log(none_prior) + speed[0]}
+    found = {EngineCause.NONE: told(at(none, [1.0]), none, [1.0], speed[0]) + math.log(none_prior)}
     rows: dict[EngineCause, tuple[Floats, float]] = {
         EngineCause.CAM_TIMING: (r.delay[:, [d not in {0.0, 42.0} for d in DELAYS], last], 0.0),
         EngineCause.THROTTLE: (r.charge[:, 1 : len(CHARGES) - 2, last], 0.0),
@@ -87,8 +100,10 @@ def levels(problem: Problem, shared: EngineCause | None, variant: Variant, share
     for cause, (shifts, wide) in rows.items():
         if priors.get(cause, 0.0) > 0:
             weights = [1 / shifts.shape[1]] * shifts.shape[1]
-            by_speed = speed[1] if cause is EngineCause.SLOW_OR_COLD_CRANKING else speed[0]
-            found[cause] = at(shifts, weights, wide) + math.log(priors[cause]) + by_speed
+            one = at(shifts, weights, wide)
+            slow = cause is EngineCause.SLOW_OR_COLD_CRANKING
+            weighed = one + speed[1] if slow else told(one, shifts, weights, speed[0])
+            found[cause] = weighed + math.log(priors[cause])
     return found
 
 

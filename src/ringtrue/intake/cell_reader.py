@@ -109,6 +109,11 @@ class CellReader:
         """Cells of columns that ringtrue does not know."""
         self._unit_of_row, self._unit_in_doubt = self._read_unit()
 
+    @property
+    def any_size(self) -> bool:
+        """Figures are meant as they are, plausible or not."""
+        return self._manner.any_size
+
     def fault(self, name: str, given: str, why: str, instead: str) -> None:
         """
         Keep a fault of one cell.

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from ringtrue.compression import Gauge, Kind, LeakdownReading, Pull, Reading
 from ringtrue.engine import Ignition
 from ringtrue.errors import Fault
+from ringtrue.quantities import Measured
 from ringtrue.units import Dimension, find_unit, from_si, gauge_unit, to_si
 
 PLAUSIBLE_MEDIAN = {
@@ -23,7 +24,21 @@ LARGEST_FINAL = 1500.0
 BEYOND_BELIEF = f"that is more than {LARGEST_FINAL:g} psi, which no engine shows on the starter"
 """What is said of such a figure."""
 
+DAY_BELIEVED = {
+    "cranking_speed": (50.0, 600.0, "rpm", "a starter turns an engine at"),
+    "battery": (4.0, 32.0, "V", "a battery that turns a starter shows"),
+    "inlet_air": (-40.0, 60.0, "C", "the air where an engine is cranked is at"),
+    "oil": (-40.0, 150.0, "C", "the oil of an engine is at"),
+}
+"""Between these the day's figures are believed, each with its unit; common practice, from memory."""
+
 _ENGINES = {Ignition.SPARK: "a spark-ignition", Ignition.COMPRESSION: "a compression-ignition", None: "an"}
+_OF_DAY = {
+    "cranking_speed": Dimension.ROTATION,
+    "battery": Dimension.VOLTAGE,
+    "inlet_air": Dimension.TEMPERATURE,
+    "oil": Dimension.TEMPERATURE,
+}
 _SLACK = 1e-9
 """A figure on a limit is believed, whatever unit it was read in. [-]"""
 
@@ -52,6 +67,35 @@ def implausible(taken: Sequence[Pull | LeakdownReading], ignition: Ignition | No
     single = [fault for figure in figures if figure is not None and (fault := beyond_belief(figure)) is not None]
     median = implausible_median(taken, ignition)
     return single if median is None else [*single, median]
+
+
+def implausible_of_day(key: str, figure: Measured | None) -> Fault | None:
+    """
+    Find a figure of the day, or of one row, that is hard to believe.
+
+    Parameters
+    ----------
+    key : str
+        A key of `DAY_BELIEVED`; any other figure is believed.
+    figure : Measured or None
+        What was written.
+
+    Returns
+    -------
+    Fault or None
+        None when it can be believed, or was not written.
+    """
+    if figure is None or key not in DAY_BELIEVED:
+        return None
+    low, high, name, who = DAY_BELIEVED[key]
+    unit = find_unit(name, _OF_DAY[key])
+    if to_si(low, unit) * (1 - _SLACK) <= figure.value <= to_si(high, unit) * (1 + _SLACK):
+        return None
+    return Fault(
+        str(figure),
+        f"{who} {low:g} to {high:g} {name} (common practice)",
+        "check the figure and its unit; say --confirm-unit if it is meant",
+    )
 
 
 def beyond_belief(figure: Reading) -> Fault | None:

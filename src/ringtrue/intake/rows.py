@@ -12,6 +12,8 @@ from ringtrue.errors import Fault
 from ringtrue.intake.cell_reader import CellReader
 from ringtrue.intake.cells import Row
 from ringtrue.intake.columns import PRESSURES
+from ringtrue.intake.plausible import implausible_of_day
+from ringtrue.quantities import Measured
 from ringtrue.units.numbers import told
 
 MOST_REPEATS = 50
@@ -80,8 +82,8 @@ def reading_of(cells: CellReader) -> Pull | LeakdownReading | None:
         "note": cells.text("note"),
         "read_by": cells.text("read_by"),
         "at": cells.text("at"),
-        "rpm": cells.measure("rpm"),
-        "battery": cells.measure("battery"),
+        "rpm": _asked(cells, "rpm", "cranking_speed"),
+        "battery": _asked(cells, "battery", "battery"),
         "lift_loss": cells.measure("lift_loss"),
         "extra": cells.extra,
     }
@@ -93,6 +95,15 @@ def reading_of(cells: CellReader) -> Pull | LeakdownReading | None:
     kind = Kind(word)
     made = _leakdown(cells, common) if kind is Kind.LEAKDOWN else _pull(cells, kind, common)
     return made if made.cylinder else None
+
+
+def _asked(cells: CellReader, name: str, key: str) -> Measured | None:
+    """Read a figure of the day that stands in a row, and ask about one that is hard to believe."""
+    figure = cells.measure(name)
+    doubt = None if cells.any_size else implausible_of_day(key, figure)
+    if doubt is not None:
+        cells.fault(name, doubt.given, doubt.why, doubt.instead)
+    return figure
 
 
 _FLAGS = ("drift", "first_spoiled", "first_from_film")

@@ -11,6 +11,7 @@ from ringtrue.compression import CheckValve, Conditions, Gauge
 from ringtrue.errors import Fault, GaugeRefused, InputRefused
 from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
 from ringtrue.intake.files import decode, named, read_bytes
+from ringtrue.intake.plausible import implausible_of_day
 from ringtrue.measure.gauges import accuracy
 from ringtrue.units import Dimension, parse_measured, parse_number
 
@@ -51,7 +52,7 @@ class Day:
     conditions: Conditions = field(default_factory=Conditions)
 
 
-def read_day(path: Path) -> Day:
+def read_day(path: Path, *, confirmed: bool = False) -> Day:
     """
     Read a test file.
 
@@ -59,6 +60,8 @@ def read_day(path: Path) -> Day:
     ----------
     path : Path
         The file.
+    confirmed : bool
+        Its figures are meant as they are, plausible or not.
 
     Returns
     -------
@@ -72,10 +75,10 @@ def read_day(path: Path) -> Day:
     """
     raw = read_bytes(path, GaugeRefused, largest=LARGEST_FILE)
     with named(path.name, GaugeRefused):
-        return parse_day(decode(raw, GaugeRefused))
+        return parse_day(decode(raw, GaugeRefused), confirmed=confirmed)
 
 
-def parse_day(text: str) -> Day:
+def parse_day(text: str, *, confirmed: bool = False) -> Day:
     """
     Read a test file from its text.
 
@@ -83,6 +86,8 @@ def parse_day(text: str) -> Day:
     ----------
     text : str
         TOML.
+    confirmed : bool
+        Its figures are meant as they are, plausible or not.
 
     Returns
     -------
@@ -103,7 +108,7 @@ def parse_day(text: str) -> Day:
         by=test.text("by", example="initials"),
         run_since_build=_run(test),
         gauge=gauge_of(Fields(document["gauge"], "[gauge]", found)) if "gauge" in document else None,
-        conditions=_conditions(Fields(document.get("conditions", {}), "[conditions]", found)),
+        conditions=_conditions(Fields(document.get("conditions", {}), "[conditions]", found), confirmed=confirmed),
     )
     test.nothing_else()
     if found:
@@ -273,7 +278,7 @@ def _repeatability(table: Fields) -> float | None:
     return None
 
 
-def parse_conditions(fields: Mapping[str, str]) -> Conditions:
+def parse_conditions(fields: Mapping[str, str], *, confirmed: bool = False) -> Conditions:
     """
     Read conditions as they were typed.
 
@@ -281,6 +286,8 @@ def parse_conditions(fields: Mapping[str, str]) -> Conditions:
     ----------
     fields : mapping of str to str
         As in a test file's table ``[conditions]``; empty ones are left out.
+    confirmed : bool
+        They are meant as they are, plausible or not.
 
     Returns
     -------
@@ -293,13 +300,14 @@ def parse_conditions(fields: Mapping[str, str]) -> Conditions:
         A field cannot be used; every fault is told at once, each in the place of its field's name.
     """
     found: list[Fault] = []
-    conditions = _conditions(Fields({key: value for key, value in fields.items() if value}, "", found))
+    typed = Fields({key: value for key, value in fields.items() if value}, "", found)
+    conditions = _conditions(typed, confirmed=confirmed)
     if found:
         raise GaugeRefused(*found)
     return conditions
 
 
-def _conditions(table: Fields) -> Conditions:
+def _conditions(table: Fields, *, confirmed: bool) -> Conditions:
     conditions = Conditions(
         altitude=table.measured("altitude", Dimension.LENGTH, ("m", "ft")),
         barometer=table.measured("barometer", Dimension.PRESSURE, ("hPa", "inHg", "mmHg")),
@@ -328,5 +336,16 @@ def _conditions(table: Fields) -> Conditions:
         figure = getattr(conditions, key)
         if figure is not None and figure.value <= 0:
             table.fault(key, str(figure), f"{key.replace('_', ' ')} is above zero", "correct it, or leave the line out")
+        elif not confirmed:
+            _ask(table, key, figure)
+    if not confirmed:
+        for key in ("inlet_air", "oil"):
+            _ask(table, key, getattr(conditions, key))
     table.nothing_else()
     return conditions
+
+
+def _ask(table: Fields, key: str, figure: Measured | None) -> None:
+    doubt = implausible_of_day(key, figure)
+    if doubt is not None:
+        table.fault(key, doubt.given, doubt.why, doubt.instead)

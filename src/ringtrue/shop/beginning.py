@@ -10,6 +10,7 @@ from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused, NotInBook
 from ringtrue.intake import Day, parse_conditions, parse_run, parse_sheet
 from ringtrue.records import EntryKind, Header
+from ringtrue.shop.heading import refusal_of
 from ringtrue.shop.opening import header_for, known_as
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import this_person
@@ -39,6 +40,8 @@ class Beginning:
         As in a test file, each with its unit.
     run_since_build : str
         "500 mile"; empty when not said.
+    confirmed : bool
+        The day's figures are meant as they are, plausible or not.
     """
 
     engine: str
@@ -48,6 +51,7 @@ class Beginning:
     note: str = ""
     conditions: Mapping[str, str] = field(default_factory=dict)
     run_since_build: str = ""
+    confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +95,8 @@ def look_at(book: Book, place: Workplace, said: Beginning, who: str) -> Ready:
     ------
     NotInBook
         There is no such engine, or it has no build sheet.
+    Doubtful
+        Figures of the day are hard to believe, and nothing else is wrong.
     InputRefused
         Fields cannot be used; every fault is told at once, each at its field.
     """
@@ -112,7 +118,7 @@ def look_at(book: Book, place: Workplace, said: Beginning, who: str) -> Ready:
             return instead
 
     day = Day(
-        conditions=read("", lambda: parse_conditions(said.conditions), Conditions()),
+        conditions=read("", lambda: parse_conditions(said.conditions, confirmed=said.confirmed), Conditions()),
         run_since_build=read("run_since_build", lambda: parse_run(said.run_since_build), None)
         if said.run_since_build.strip()
         else None,
@@ -126,7 +132,7 @@ def look_at(book: Book, place: Workplace, said: Beginning, who: str) -> Ready:
         by=said.by or this_person(place.settings, who),
     )
     if faults:
-        raise InputRefused(*faults)
+        raise refusal_of(faults, said.conditions)
     return Ready(replace(header, note=said.note.strip()), sheet_text)
 
 

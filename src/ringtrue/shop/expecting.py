@@ -43,6 +43,8 @@ class EngineAndWords:
         Pressure unit to tell it in; empty when not said.
     usual_unit : str
         The shop's unit; empty when not settled.
+    confirmed : bool
+        The day's figures are meant as they are, plausible or not.
     """
 
     sheet: Path
@@ -51,6 +53,7 @@ class EngineAndWords:
     said: Mapping[str, str] = field(default_factory=dict)
     unit: str = ""
     usual_unit: str = ""
+    confirmed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,11 +209,11 @@ def _read(words: EngineAndWords) -> tuple[BuildSheet, Day, Conditions, Unit | No
         refused.append(error)
     if words.test is not None:
         try:
-            day = read_day(words.test)
+            day = read_day(words.test, confirmed=words.confirmed)
         except InputRefused as error:
             refused.append(error)
     try:
-        typed = typed_conditions(words.said)
+        typed = typed_conditions(words.said, confirmed=words.confirmed)
     except InputRefused as error:
         refused.append(error)
     try:
@@ -229,7 +232,7 @@ _EXAMPLES = {
 }
 
 
-def typed_conditions(said: Mapping[str, str]) -> Conditions:
+def typed_conditions(said: Mapping[str, str], *, confirmed: bool = False) -> Conditions:
     """
     Read conditions as they were typed behind options.
 
@@ -237,6 +240,8 @@ def typed_conditions(said: Mapping[str, str]) -> Conditions:
     ----------
     said : mapping of str to str
         By the name of the field; empty ones are left out.
+    confirmed : bool
+        They are meant as they are, plausible or not.
 
     Returns
     -------
@@ -249,7 +254,7 @@ def typed_conditions(said: Mapping[str, str]) -> Conditions:
         Some cannot be used; every fault is told at once, each in the place of its option.
     """
     try:
-        return parse_conditions(said)
+        return parse_conditions(said, confirmed=confirmed)
     except InputRefused as error:
         raise type(error)(*(_as_option(fault) for fault in error.faults)) from None
 

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import fields, replace
+from functools import partial
 from typing import TYPE_CHECKING, TypeVar
 
 from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused
 from ringtrue.intake import parse_conditions, parse_date, parse_run
 from ringtrue.shop.in_order import refuse_not_come
+from ringtrue.shop.pull_said import Doubtful
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
@@ -70,7 +73,32 @@ def read_date(text: str) -> str:
     return refuse_not_come(day)
 
 
-def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, stamped: Stamped) -> Entry:
+def refusal_of(faults: Sequence[Fault], said: Mapping[str, str]) -> InputRefused:
+    """
+    Make the refusal of fields: a question, where nothing is wrong but that figures of the day are hard to believe.
+
+    Parameters
+    ----------
+    faults : sequence of Fault
+        What was found, each at its field.
+    said : mapping of str to str
+        The conditions as they were typed, by the names of `CONDITIONS`.
+
+    Returns
+    -------
+    InputRefused
+        `Doubtful` where they are taken once they are said to be meant.
+    """
+    if all(fault.where in CONDITIONS for fault in faults):
+        with suppress(InputRefused):
+            parse_conditions({name: said.get(name, "") for name in CONDITIONS}, confirmed=True)
+            return Doubtful(*faults)
+    return InputRefused(*faults)
+
+
+def change_heading(
+    book: Book, test_id: str, said: Mapping[str, str], why: str, stamped: Stamped, *, confirmed: bool = False
+) -> Entry:
     """
     Put right what belongs to a whole test: a new entry, which leaves the earlier one where it stands.
 
@@ -86,6 +114,8 @@ def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, 
         The reason.
     stamped : Stamped
         Who, on which device, under which key.
+    confirmed : bool
+        The day's figures are meant as they are, plausible or not.
 
     Returns
     -------
@@ -94,6 +124,8 @@ def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, 
 
     Raises
     ------
+    Doubtful
+        Figures of the day are hard to believe, and nothing else is wrong.
     InputRefused
         A field cannot be used, nothing would change, or there is no reason; every fault is told at once.
     NotInBook
@@ -120,13 +152,13 @@ def change_heading(book: Book, test_id: str, said: Mapping[str, str], why: str, 
         run_since_build=read("run_since_build", lambda text: parse_run(text) if text else None, header.run_since_build),
         note=said.get("note", "").strip(),
         conditions=Conditions(
-            **{name: read(name, lambda text, name=name: _one(name, text), _was(header, name)) for name in CONDITIONS}  # type: ignore[misc]
+            **{name: read(name, partial(_one, name, confirmed=confirmed), _was(header, name)) for name in CONDITIONS}
         ),
     )
     if not why.strip():
         faults.append(Fault("", "a change has a reason, and stays in the record", "say why", "why"))
     if faults:
-        raise InputRefused(*faults)
+        raise refusal_of(faults, said)
     return book.change_header(test_id, made, why=why, key=stamped.key, who=stamped.who, device=stamped.device)
 
 
@@ -135,6 +167,6 @@ def _was(header: Header, name: str) -> Measured | None:
     return found
 
 
-def _one(name: str, text: str) -> Measured | None:
-    found: Measured | None = getattr(parse_conditions({name: text}), name)
+def _one(name: str, text: str, *, confirmed: bool) -> Measured | None:
+    found: Measured | None = getattr(parse_conditions({name: text}, confirmed=confirmed), name)
     return found

@@ -172,7 +172,7 @@ def read_test(words: FileAndWords) -> Taken:
             refused.append(error)
     if words.test is not None:
         try:
-            day = read_day(words.test)
+            day = read_day(words.test, confirmed=words.confirm_unit)
         except InputRefused as error:
             refused.append(error)
     try:

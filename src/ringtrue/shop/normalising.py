@@ -103,7 +103,7 @@ def normalise_file(words: FileAndWords, said: Mapping[str, str]) -> Normalised:
     refused: list[InputRefused] = []
     to, taken, warnings = STANDARD, None, tuple[str, ...]()
     try:
-        to, warnings = _agreed(said)
+        to, warnings = _agreed(said, confirmed=words.confirm_unit)
     except InputRefused as error:
         refused.append(error)
     try:
@@ -119,7 +119,12 @@ def normalise_file(words: FileAndWords, said: Mapping[str, str]) -> Normalised:
 
 
 def normalise_recorded(
-    book: Book, ids: Sequence[str], sheet: tuple[BuildSheet, str] | None, said: Mapping[str, str]
+    book: Book,
+    ids: Sequence[str],
+    sheet: tuple[BuildSheet, str] | None,
+    said: Mapping[str, str],
+    *,
+    confirmed: bool = False,
 ) -> Normalised:
     """
     Carry tests of the book, and compare every later one with the first.
@@ -134,6 +139,8 @@ def normalise_recorded(
         A sheet and its text for tests that were kept without one; the others keep their own.
     said : mapping of str to str
         As for `normalise_file`.
+    confirmed : bool
+        They are meant as they are, plausible or not.
 
     Returns
     -------
@@ -149,7 +156,7 @@ def normalise_recorded(
     BookUnusable
         The book cannot be used.
     """
-    to, warnings = _agreed(said)
+    to, warnings = _agreed(said, confirmed=confirmed)
     recorded = [book.test(test_id) for test_id in ids]
     _one_engine(recorded)
     tests = tuple(_of_book(each, sheet) for each in recorded)
@@ -159,8 +166,8 @@ def normalise_recorded(
     return replace(_normalise(tests, to), warnings=(*warnings, *calibrated_notes(*(each.test for each in tests))))
 
 
-def _agreed(said: Mapping[str, str]) -> tuple[Conditions, tuple[str, ...]]:
-    typed = typed_conditions(said)
+def _agreed(said: Mapping[str, str], *, confirmed: bool) -> tuple[Conditions, tuple[str, ...]]:
+    typed = typed_conditions(said, confirmed=confirmed)
     usual = STANDARD if typed.barometer is None else replace(STANDARD, altitude=None)
     return together(usual, typed)
 

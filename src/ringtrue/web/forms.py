@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import parse_qsl
 
 from ringtrue.errors import Fault, InputRefused, RingtrueError
-from ringtrue.shop.pull_said import Stamped
+from ringtrue.shop.pull_said import Doubtful, Stamped
 from ringtrue.web.bodies import LARGEST, body_of
 from ringtrue.web.page_words import on_a_page
 from ringtrue.web.service import session_of
@@ -48,11 +48,19 @@ class Form:
         What is wrong with it; ``where`` is the field.
     key : str
         Of this form.
+    doubtful : bool
+        Nothing is wrong but figures that are hard to believe: they are taken once they are said to be meant.
     """
 
     said: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
     key: str = field(default_factory=new_key)
+    doubtful: bool = False
+
+    @property
+    def asks_whether_meant(self) -> bool:
+        """It has a question of its own for figures that are hard to believe, or was answered it already."""
+        return self.doubtful or self.text("confirmed") == "yes"
 
     def text(self, name: str, usual: str = "") -> str:
         """
@@ -123,7 +131,8 @@ class Form:
             A fault whose field is not there stands above the form.
         """
         known = dict(names or {}) | {name: name for name in fields}
-        return replace(self, faults=tuple(_placed(on_a_page(fault), known) for fault in error.faults))
+        told = tuple(_placed(on_a_page(fault), known) for fault in error.faults)
+        return replace(self, faults=told, doubtful=isinstance(error, Doubtful))
 
     def anew(self) -> Form:
         """

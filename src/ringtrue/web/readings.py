@@ -70,7 +70,16 @@ async def begin_test(service: Service, request: Request) -> Response:
     said = read_json(await body_of(request), TestIn)
     stamped = _stamped(request, said.key)
 
-    test = Beginning(said.engine, said.order, said.by, said.gauge, said.note, said.conditions, said.run_since_build)
+    test = Beginning(
+        said.engine,
+        said.order,
+        said.by,
+        said.gauge,
+        said.note,
+        said.conditions,
+        said.run_since_build,
+        said.confirmed,
+    )
     return answer(Begun(await service.do(begin, service.book, service.place, test, stamped)), 201)
 
 

@@ -108,6 +108,7 @@ class TestIn(In, frozen=True):
         Meta(description="altitude, barometer, inlet_air, oil, cranking_speed, battery, each with its unit."),
     ] = {}
     run_since_build: Annotated[str, Meta(max_length=60)] = ""
+    confirmed: Annotated[bool, Meta(description="The day's figures are meant as they are.")] = False
 
 
 class KeyIn(In, frozen=True):

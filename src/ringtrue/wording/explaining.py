@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -30,6 +31,10 @@ _FEW = 4
 _TWO_STROKE = 2
 _NO_QUESTION = 0.8
 """The level of all cylinders is told where it is less likely than this that nothing is shared. [-]"""
+_FAR_OFF = 1.25
+"""So many times what is expected, or that part of it, is no level of an engine with nothing shared (assumed). [-]"""
+_MAKES_NO_SUCH_LEVEL = (EngineCause.NONE, EngineCause.SLOW_OR_COLD_CRANKING)
+"""Causes that leave the level where it is expected; a speed that is stated stands in the expectation already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,9 +265,17 @@ class Explained:
 
     def _level(self, first: EngineOdds) -> list[str]:
         level = self.found.level
-        if level is None or (first.cause is EngineCause.NONE and first.probability > _NO_QUESTION):
+        if level is None or (
+            first.cause is EngineCause.NONE
+            and first.probability > _NO_QUESTION
+            and abs(math.log(level)) <= math.log(_FAR_OFF)
+        ):
             return []
         told = f"The middle of the finals is {ratio(level)} times what the build sheet lets expect"
+        if first.cause in _MAKES_NO_SUCH_LEVEL and abs(math.log(level)) > math.log(_FAR_OFF):
+            first_of_all = "check the day's figures first, the cranking speed before all"
+            made = f"{engine_cause_name(first.cause)} does not make that"
+            return [f"{told}, and {made}: {first_of_all}, then the unit of the readings and the build sheet."]
         return [f"{told} (ringtrue expect tells the level, and what makes it uncertain)."]
 
     def contradictions(self) -> tuple[tuple[str, str, str], ...]:

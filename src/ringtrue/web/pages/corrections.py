@@ -61,8 +61,13 @@ async def send(service: Service, request: Request) -> Response:
     recorded = await service.do(service.book.test, request.path_params["test"])
     form = await read_form(request)
     said = {name: with_unit(name, form.text(name)) for name in HEADING}
+    stamped, meant = form.stamped(request), form.text("confirmed") == "yes"
+
+    def work() -> None:
+        change_heading(service.book, recorded.test_id, said, form.text("why"), stamped, confirmed=meant)
+
     try:
-        await service.do(change_heading, service.book, recorded.test_id, said, form.text("why"), form.stamped(request))
+        await service.do(work)
     except InputRefused as error:
         return await _page(service, request, recorded, form.refused(error, FIELDS), 422)
     service.announcer.changed(recorded.test_id)

@@ -174,6 +174,7 @@ async def _begin(
         note,
         {name: with_unit(name, form.text(name)) for name in CONDITIONS},
         form.text("run_since_build"),
+        form.text("confirmed") == "yes",
     )
     try:
         if unticked and form.text("do") != "anyway":
