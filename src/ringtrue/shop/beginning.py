@@ -95,10 +95,9 @@ def look_at(book: Book, place: Workplace, said: Beginning, who: str) -> Ready:
     ------
     NotInBook
         There is no such engine, or it has no build sheet.
-    Doubtful
-        Figures of the day are hard to believe, and nothing else is wrong.
     InputRefused
-        Fields cannot be used; every fault is told at once, each at its field.
+        Fields cannot be used; every fault is told at once, each at its field. `ringtrue.shop.pull_said.Doubtful` where
+        nothing is wrong but that figures of the day are hard to believe.
     """
     key = known_as(book, said.engine)
     revisions = book.sheets(key)

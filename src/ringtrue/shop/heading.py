@@ -124,10 +124,9 @@ def change_heading(
 
     Raises
     ------
-    Doubtful
-        Figures of the day are hard to believe, and nothing else is wrong.
     InputRefused
-        A field cannot be used, nothing would change, or there is no reason; every fault is told at once.
+        A field cannot be used, nothing would change, or there is no reason; every fault is told at once. `Doubtful`
+        where nothing is wrong but that figures of the day are hard to believe.
     NotInBook
         There is no such test or gauge.
     """
