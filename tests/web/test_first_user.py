@@ -80,7 +80,7 @@ def test_a_refused_form_has_an_address_of_its_own(found: Filled) -> None:
     assert device.ask("POST", here, body, {**headers, "accept": "*/*"}.items()).status == 422
 
 
-# If this failed, an empty test would stand among those to go on with for ever, or a test with readings could vanish.
+# If this failed, an empty test would stand among those to go on with for ever, or a reading that comes late be lost.
 def test_an_empty_test_is_put_aside_and_taken_up_again(found: Filled) -> None:
     shop, device = found.shop, found.shop.device(Who.ENTERS)
     test = begin(shop.book, shop.place, Beginning("0417"), stamped())
@@ -100,9 +100,6 @@ def test_an_empty_test_is_put_aside_and_taken_up_again(found: Filled) -> None:
     add_pull(shop.book, test, PullSaid("1", "95", "150", "psi"), stamped())
     assert shop.book.test(test).put_aside == ""
     assert test in {each.test_id for each in shop.book.open_tests()}
-    refused = device.send(f"/tests/{found.open}", {"key": look(device, "/gauges").value("key"), "why": "x"})
-    assert refused.status == 422
-    assert "only an empty one is put aside" in refused.text
 
 
 # If this failed, a V engine would be drawn as one row, with gasket neighbours that are none.

@@ -141,7 +141,7 @@ def show_test(test: options.Word, /, *, json: options.AsJson = False, book: opti
 @app.command
 def correct(
     test: options.Word,
-    cylinder: options.Word,
+    cylinder: options.Word = "",
     /,
     *,
     kind: str = "dry",
@@ -154,6 +154,8 @@ def correct(
     repeat: int | None = None,
     drift: Annotated[bool, Parameter(negative=())] = False,
     from_film: Annotated[bool, Parameter(negative=())] = False,
+    date: options.Given = None,
+    run: options.Given = None,
     why: str = "",
     confirm_unit: options.ConfirmUnit = False,
     by: options.Person = "",
@@ -161,14 +163,14 @@ def correct(
     book: options.BookPlace = None,
 ) -> None:
     """
-    Put a reading right. What was written before stays in the book beside it.
+    Put a reading right, or the date of a whole test. What was written before stays in the book beside it.
 
     Parameters
     ----------
     test
         The test's id.
     cylinder
-        Which cylinder.
+        Which cylinder; left out with --date and --run.
     kind
         dry, wet or leakdown.
     first
@@ -189,10 +191,15 @@ def correct(
         The pull that repeats the first cylinder at the end.
     from_film
         Nobody saw the first stroke; it was read later, off your own film of the pull. It is marked so everywhere.
+    date
+        The day of the whole test.
+    run
+        What the engine had run since it was built, for example "500 mile".
     why
         The reason; it stays in the record.
     """
     from ringtrue.cli import show
+    from ringtrue.shop.heading import correct_day
     from ringtrue.shop.keeping import Wanted
     from ringtrue.shop.keeping import correct as put_right
     from ringtrue.shop.workplace import this_device, this_person, workplace
@@ -201,7 +208,14 @@ def correct(
     figures = (first, final, supply, held, spoiled, to_cylinder)
     wanted = Wanted(cylinder, kind, repeat, *figures, why, drift, confirm_unit, from_film)
     with place.open_book(create=False) as opened:
-        entry = put_right(opened, test, wanted, who=this_person(place.settings, by), device=this_device())
+        who, device = this_person(place.settings, by), this_device()
+        if date is not None or run is not None:
+            of_reading = bool(cylinder) or any(each not in {"", None} for each in figures)
+            entry = correct_day(
+                opened, test, date=date, run=run, why=why, of_reading=of_reading, who=who, device=device
+            )
+        else:
+            entry = put_right(opened, test, wanted, who=who, device=device)
     told = (
         f"Corrected, as entry {entry.seq} of test {entry.chain}. What was written before stays in the book beside it."
     )

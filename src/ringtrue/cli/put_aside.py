@@ -1,4 +1,4 @@
-"""``ringtrue book put-aside``: a test begun by mistake leaves the lists of open ones."""
+"""``ringtrue book put-aside``: a test begun by mistake, or wrong as a whole, counts nowhere."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ def put_aside(
     book: options.BookPlace = None,
 ) -> None:
     """
-    Put a test aside in which nothing was read. It stays in the book, and out of the lists of open tests.
+    Put a test aside that was begun by mistake or is wrong as a whole. It stays in the book, and counts nowhere.
 
     Parameters
     ----------
@@ -45,5 +45,7 @@ def put_aside(
             who=this_person(place.settings, by),
             device=this_device(),
         )
-    told = f"Test {entry.chain} is put aside. It stays in the book, and out of the lists of open tests."
+    told = (
+        f"Test {entry.chain} is put aside. It stays in the book, and counts in no list, trend, baseline or workmanship."
+    )
     show.done(told, {"test": entry.chain, "entry": entry.seq, "head": entry.hash}, json=json)

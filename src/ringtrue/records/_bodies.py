@@ -85,7 +85,7 @@ class Finished(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class PutAside(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
-    """A test in which nothing was read is put aside; a reading that comes later takes it up again."""
+    """A test is put aside and counts nowhere; a reading that comes later takes it up again."""
 
     why: str
 

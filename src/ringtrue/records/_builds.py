@@ -18,7 +18,23 @@ _AT_A_TIME = 100
 """Engines whose tests are all looked at in one go."""
 
 
-_IS_DONE = select(entries.c.chain).where(entries.c.chain == tests.c.test_id, FINISHED).exists()
+_ASIDE, _LATER = entries.alias("aside"), entries.alias("later")
+_READ_LATER = (
+    select(_LATER.c.chain)
+    .where(
+        _LATER.c.chain == _ASIDE.c.chain,
+        _LATER.c.seq > _ASIDE.c.seq,
+        _LATER.c.kind.in_((str(EntryKind.PULL), str(EntryKind.LEAKDOWN))),
+    )
+    .exists()
+)
+_PUT_ASIDE = (
+    select(_ASIDE.c.chain)
+    .where(_ASIDE.c.chain == tests.c.test_id, _ASIDE.c.kind == str(EntryKind.PUT_ASIDE), ~_READ_LATER)
+    .exists()
+)
+"""It was put aside, and no reading came after."""
+_IS_DONE = select(entries.c.chain).where(entries.c.chain == tests.c.test_id, FINISHED).exists() & ~_PUT_ASIDE
 
 
 class _When(msgspec.Struct):

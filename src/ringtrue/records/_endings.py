@@ -1,4 +1,4 @@
-"""How a test ends: it is done, or was put aside before anything was read. Inside one transaction that writes."""
+"""How a test ends: it is done, or was put aside. Inside one transaction that writes."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def finish(connection: Connection, test_id: str, note: str, stamp: Stamp, where:
 
 def put_aside(connection: Connection, test_id: str, why: str, stamp: Stamp, where: str) -> Entry:
     """
-    Put a test aside in which nothing was read.
+    Put a test aside: begun by mistake, or wrong as a whole. It stays, and counts nowhere.
 
     Parameters
     ----------
@@ -61,7 +61,7 @@ def put_aside(connection: Connection, test_id: str, why: str, stamp: Stamp, wher
     Raises
     ------
     InputRefused
-        There is no reason, readings or photographs stand in it, or it is finished or put aside already.
+        There is no reason, or it is put aside already.
     """
     why = why.strip()
     if not why:
@@ -72,11 +72,6 @@ def put_aside(connection: Connection, test_id: str, why: str, stamp: Stamp, wher
     if before is not None:
         return before
     _, state = loaded(connection, test_id, where)
-    if state.standing or any(not photograph.taken_back for photograph, _ in state.photographs.values()):
-        what = "readings" if state.standing else "photographs"
-        instead = "finish it, or take them back first, each with its reason"
-        raise InputRefused.of("", f"{what} stand in this test, and only an empty one is put aside", instead, where)
-    if state.finished or state.put_aside:
-        done = "finished" if state.finished else "put aside already"
-        raise InputRefused.of("", f"this test is {done}", "there is nothing more to do with it", where)
+    if state.put_aside:
+        raise InputRefused.of("", "this test is put aside already", "there is nothing more to do with it", where)
     return add(connection, test_id, content, stamp, where)

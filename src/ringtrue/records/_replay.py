@@ -149,8 +149,6 @@ def _step(state: State, entry: Entry, content: Content) -> None:
         case Finished():
             state.finished = True
         case PutAside(why):
-            if state.standing:
-                raise ChainBroken(entry.seq, "it puts a test aside in which readings stand")
             state.put_aside = why
         case Photographed() | ChosenForSheet() | PhotographTakenBack() | PhotographErased():
             _photograph(state, entry, content)

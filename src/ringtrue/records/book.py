@@ -271,7 +271,7 @@ class Book(Looking):
 
     def put_aside(self, test_id: str, *, why: str, key: str, who: str, device: str) -> Entry:
         """
-        Put a test aside in which nothing was read: it stays in the book, and out of the lists of open tests.
+        Put a test aside, begun by mistake or wrong as a whole: it stays in the book, and counts nowhere.
 
         Parameters
         ----------

@@ -274,7 +274,7 @@ class Recorded:
     photographs : tuple of Photograph
         In the order in which they were kept, those that were taken back too.
     put_aside : str
-        Why the test was put aside before anything was read; empty for one that was not, and for one that was gone on
+        Why the test was put aside; empty for one that was not, and for one that was gone on
         with since.
     """
 
@@ -314,7 +314,7 @@ class Summary:
     opened_at : str
         The book's clock at the first entry, UTC.
     put_aside : bool
-        It was put aside before anything was read, and not gone on with since.
+        It was put aside, and not gone on with since: it counts nowhere.
     """
 
     test_id: str
@@ -329,6 +329,11 @@ class Summary:
     def is_open(self) -> bool:
         """Somebody may go on with it: it is neither finished nor put aside."""
         return not self.finished and not self.put_aside
+
+    @property
+    def counts(self) -> bool:
+        """It is done and was not put aside: trend, baseline and workmanship are made of such tests."""
+        return self.finished and not self.put_aside
 
 
 @dataclass(frozen=True, slots=True)

@@ -238,7 +238,8 @@ def explain_recorded(book: Book, test_id: str, practice: Practice) -> ExplainedT
 
 def _before(book: Book, recorded: Recorded) -> tuple[dict[str, CompressionTest], list[str]]:
     """Find what was sound in tests opened before this one, of the same engine under the same sheet."""
-    ids = [each.test_id for each in book.tests(recorded.header.engine)]
+    of_engine = book.tests(recorded.header.engine)
+    ids = [each.test_id for each in of_engine if not each.put_aside or each.test_id == recorded.test_id]
     found: dict[str, CompressionTest] = {}
     warnings: list[str] = []
     for test_id in reversed(ids[: ids.index(recorded.test_id)]):

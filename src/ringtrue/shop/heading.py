@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import secrets
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import fields, replace
@@ -12,12 +13,11 @@ from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused
 from ringtrue.intake import parse_conditions, parse_date, parse_run
 from ringtrue.shop.in_order import refuse_not_come
-from ringtrue.shop.pull_said import Doubtful
+from ringtrue.shop.pull_said import Doubtful, Stamped
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
     from ringtrue.records import Book, Entry, Header
-    from ringtrue.shop.pull_said import Stamped
 
 CONDITIONS = tuple(each.name for each in fields(Conditions))
 """Fields of the day, by the names they have in a test file."""
@@ -159,6 +159,61 @@ def change_heading(
     if faults:
         raise refusal_of(faults, said)
     return book.change_header(test_id, made, why=why, key=stamped.key, who=stamped.who, device=stamped.device)
+
+
+def correct_day(  # noqa: PLR0913 - two of them say who, on what
+    book: Book,
+    test_id: str,
+    *,
+    date: str | None,
+    run: str | None,
+    why: str,
+    who: str,
+    device: str,
+    of_reading: bool = False,
+) -> Entry:
+    """
+    Put the date of a test right, and what its engine had run, as they are typed at a terminal.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    test_id : str
+        The test.
+    date, run : str or None
+        As typed; None for what stays as it is.
+    why : str
+        The reason.
+    who, device : str
+        Who, and on which machine.
+    of_reading : bool
+        A cylinder or a figure was typed with them.
+
+    Returns
+    -------
+    Entry
+        The entry that says so.
+
+    Raises
+    ------
+    InputRefused
+        A figure cannot be used, nothing would change, a reading was typed too, or there is no reason.
+    NotInBook
+        There is no such test.
+    """
+    if of_reading:
+        reason = "the date and the run belong to the whole test, and a reading was typed with them"
+        raise InputRefused.of("", reason, "put the one right first, and then the other", "--date, --run")
+    said = heading_of(book.test(test_id).header)
+    said |= {name: text for name, text in (("date", date), ("run_since_build", run)) if text is not None}
+    options = {"date": "--date", "run_since_build": "--run", "why": "--why"}
+    try:
+        return change_heading(book, test_id, said, why, Stamped(f"heading-{secrets.token_hex(16)}", who, device))
+    except InputRefused as error:
+        raise type(error)(
+            *(replace(fault, where=options.get(fault.where, fault.where)) for fault in error.faults)
+        ) from None
 
 
 def _was(header: Header, name: str) -> Measured | None:

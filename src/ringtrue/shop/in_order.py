@@ -209,7 +209,7 @@ def doubts(book: Book, engine: str, said: Known, sheet: Sequence[str] = ()) -> t
         A sentence each, without its full stop; empty when all fits, or the book does not know the engine.
     """
     try:
-        ids = [each.test_id for each in book.tests(engine)]
+        ids = [each.test_id for each in book.tests(engine) if not each.put_aside]
     except NotInBook:
         ids = []
     others = [known_of(each) for each in book.tests_read(ids) if not isinstance(each, BookDamaged)]

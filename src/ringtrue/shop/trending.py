@@ -203,7 +203,7 @@ def follow(
         The book cannot be used.
     """
     known = book.engine(engine)
-    finished = [each.test_id for each in book.tests(known.key) if each.finished or each.test_id == until]
+    finished = [each.test_id for each in book.tests(known.key) if each.counts or each.test_id == until]
     recorded = [_whole(each) for each in book.tests_read(finished)]
     course, left_out = _course(book, known.key, recorded)
     events = book.events(known.key)

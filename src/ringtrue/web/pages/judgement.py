@@ -41,7 +41,7 @@ async def judgement(service: Service, request: Request) -> Response:
 
 @as_page
 async def send(service: Service, request: Request) -> Response:
-    """Put a test aside in which nothing was read."""
+    """Put a test aside that was begun by mistake or is wrong as a whole."""
     form = await read_form(request)
     stamped = form.stamped(request)
     test = request.path_params["test"]

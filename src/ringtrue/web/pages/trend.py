@@ -27,7 +27,7 @@ async def show(service: Service, request: Request) -> Response:
 
     def look() -> tuple[EngineInBook, dict[str, Any]]:
         engine = find_engine(service.book, engine_asked(request))
-        if not any(each.finished for each in service.book.tests(engine.key)):
+        if not any(each.counts for each in service.book.tests(engine.key)):
             return engine, {"words": None}
         try:
             found = follow(service.book, engine.key, service.place.settings.limits, baseline=wanted)
