@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import mpmath
 import pytest
 from scipy import stats
 
@@ -30,3 +31,14 @@ def test_f(above: int, below: int) -> None:
 # If this failed, the smallest difference that repeats can show would be told too small or too large.
 def test_normal() -> None:
     assert normal_quantile(0.9) == pytest.approx(stats.norm.ppf(0.9), rel=1e-12)
+
+
+# If this failed, one computation that changes the precision of the common context would move another one's interval.
+# The reference is scipy.
+def test_precision_is_of_their_own() -> None:
+    chi2_quantile.cache_clear()
+    f_quantile.cache_clear()
+    with mpmath.workdps(4):
+        assert chi2_quantile(0.95, 7) == pytest.approx(stats.chi2.ppf(0.95, 7), rel=1e-9)
+        assert f_quantile(0.95, 3, 10) == pytest.approx(stats.f.ppf(0.95, 3, 10), rel=1e-8)
+        assert mpmath.mp.dps == 4

@@ -12,15 +12,16 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 # These are what a pull loads while it runs; the process that forks has them already.
-import mpmath  # noqa: F401
-
 import ringtrue.cli.app
 import ringtrue.cli.pull_talk
-import ringtrue.intake
+import ringtrue.intake.settings
+import ringtrue.intake.test_file
+import ringtrue.measure.judging
 import ringtrue.records
 import ringtrue.records._sqlite
 import ringtrue.shop.opening
 import ringtrue.shop.pulling
+import ringtrue.wording.verdict
 
 if TYPE_CHECKING:
     from multiprocessing.process import BaseProcess

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
+from ringtrue.measure.student import t_quantile
+
 TO_SIGMA = 1.4826
 """Median absolute deviation to standard deviation, for normal readings (1 / 0.6745). [-]"""
 
@@ -146,13 +148,7 @@ def grubbs_critical(count: int, alpha: float) -> float:
 
     .. math:: \frac{n-1}{\sqrt n} \sqrt{\frac{t^2}{n - 2 + t^2}}
 
-    with t the upper alpha/(2n) point of Student's t on n - 2 degrees of freedom. The chance of a t beyond it, on either
-    side, is a regularised incomplete beta function, so that
-
-    .. math:: I_x\left(\frac{n-2}{2}, \frac{1}{2}\right) = \frac{\alpha}{n}, \quad
-        x = \frac{n-2}{n-2+t^2}, \quad \frac{t^2}{n-2+t^2} = 1 - x
-
-    and x is halved in on between 0 and 1.
+    with t the upper alpha/(2n) point of Student's t on n - 2 degrees of freedom.
 
     Parameters
     ----------
@@ -169,24 +165,14 @@ def grubbs_critical(count: int, alpha: float) -> float:
     References
     ----------
     .. [1] NIST/SEMATECH e-Handbook of Statistical Methods, 1.3.5.17.1.
-    .. [2] Abramowitz, M. and Stegun, I. A. (eds.), Handbook of Mathematical Functions, 26.7.1: Student's t as an
-       incomplete beta function (from memory).
 
     Examples
     --------
     >>> round(grubbs_critical(8, 0.05), 4)
     2.1266
     """
-    import mpmath
-
-    # A context of our own: the functions of the common one move its working precision, which threads would share.
-    context = mpmath.MPContext()
-
-    def beyond(x: object) -> object:
-        return context.betainc((count - 2) / 2, 0.5, 0, x, regularized=True) - alpha / count
-
-    x = context.findroot(beyond, (0, 1), solver="bisect", tol=2.0**-53, maxsteps=60)
-    return (count - 1) / math.sqrt(count) * math.sqrt(1 - x)
+    t = t_quantile(1 - alpha / (2 * count), count - 2)
+    return (count - 1) / math.sqrt(count) * math.sqrt(t * t / (count - 2 + t * t))
 
 
 @dataclass(frozen=True, slots=True)

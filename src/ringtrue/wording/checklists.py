@@ -10,7 +10,7 @@ from ringtrue.engine import BuildSheet, Cooling, Ignition, Layout
 from ringtrue.measure import OIL_SHARE_WARNING
 from ringtrue.measure.leakdown import LARGE_BORE
 from ringtrue.units import Dimension, find_unit, written
-from ringtrue.wording.cautions import DECOMPRESSOR, DIRECT_INJECTION, HYBRID, has_hazard
+from ringtrue.wording.dangers import DECOMPRESSOR, DIRECT_INJECTION, HYBRID, has_hazard
 from ringtrue.wording.numbers import percent
 from ringtrue.wording.turning import turning_line
 

@@ -13,11 +13,11 @@ from ringtrue.engine import BuildSheet
 from ringtrue.units import Unit
 from ringtrue.wording.bands import band_words, digits_for
 from ringtrue.wording.causes import answer_name, bank_cause_name, cause_name, engine_cause_name
+from ringtrue.wording.chances import odds
 from ringtrue.wording.evidence_weighed import because_sentence, contradiction_sentences, read_text
 from ringtrue.wording.names import capital, cylinders, listed
 from ringtrue.wording.next_checks import CheckWords, check_name, check_words, minutes_text, settles
 from ringtrue.wording.numbers import ratio
-from ringtrue.wording.odds import odds
 
 POSSIBLE = 0.05
 """Causes at least this likely are told as possible; only those below may be told as ruled out. [-]"""

@@ -9,8 +9,8 @@ from ringtrue.engine import BuildSheet
 from ringtrue.measure import LeakdownFigures, Outcome
 from ringtrue.sources import source
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit, written
-from ringtrue.wording.cautions import Care, care
 from ringtrue.wording.checklists import where_to_listen
+from ringtrue.wording.dangers import Care, care
 from ringtrue.wording.names import listed
 from ringtrue.wording.numbers import figure, percent, pressure, ratio
 

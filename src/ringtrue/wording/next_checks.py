@@ -10,12 +10,12 @@ from ringtrue.diagnosis.causes import BankCause, Cause, Check, EngineCause
 from ringtrue.diagnosis.explanation import CheckResult, NextCheck
 from ringtrue.engine import BuildSheet
 from ringtrue.wording.causes import answer_name, bank_cause_name, cause_name, engine_cause_name
-from ringtrue.wording.cautions import Care, care
+from ringtrue.wording.chances import odds
 from ringtrue.wording.checklists import dose_line, where_to_listen
+from ringtrue.wording.dangers import Care, care
 from ringtrue.wording.leak import leakdown_cautions, turning_cautions
 from ringtrue.wording.leakdown_and_oil import heard_text
 from ringtrue.wording.names import capital
-from ringtrue.wording.odds import odds
 
 SETTLED = 0.8
 """A check is said to settle a thing where the answer after it is expected to be at least this sure. [-]"""

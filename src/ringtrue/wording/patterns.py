@@ -9,8 +9,8 @@ from ringtrue.diagnosis import Pattern, PatternKey, oil_dose
 from ringtrue.engine import BuildSheet, Ignition
 from ringtrue.measure import RuleOutcome
 from ringtrue.units import Unit
-from ringtrue.wording.cautions import Care, care
 from ringtrue.wording.checklists import oil_text, where_to_listen
+from ringtrue.wording.dangers import Care, care
 from ringtrue.wording.evidence import Told
 from ringtrue.wording.names import capital, cylinders
 from ringtrue.wording.shown import Shown

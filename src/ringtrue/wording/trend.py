@@ -24,7 +24,7 @@ _FEWEST_FOR_A_LINE = 3
 _SURELY = 0.5
 
 
-def headline(change: Change | None, tests: int, before: int = 0) -> str:
+def trend_headline(change: Change | None, tests: int, before: int = 0) -> str:
     """
     Say in a sentence what became of an engine.
 
