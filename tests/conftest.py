@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -66,13 +67,23 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
-    """Leave the long tests out unless asked for: deselected, which pytest counts in its closing line."""
+    """Leave long tests, and cases of `in_part`, out unless asked for: deselected, which pytest counts as it closes."""
     if config.getoption("--soak"):
         return
-    long = [item for item in items if item.get_closest_marker("soak")]
-    if long:
-        config.hook.pytest_deselected(items=long)
-        items[:] = [item for item in items if item not in long]
+    cases, waiting = Counter[str](), list[pytest.Item]()
+    for item in items:
+        part = item.get_closest_marker("in_part")
+        if part is not None:
+            test = item.nodeid.partition("[")[0]
+            number, cases[test] = cases[test], cases[test] + 1
+            if number % part.args[0]:
+                waiting.append(item)
+        elif item.get_closest_marker("soak"):
+            waiting.append(item)
+    if waiting:
+        config.hook.pytest_deselected(items=waiting)
+        left_out = set(waiting)
+        items[:] = [item for item in items if item not in left_out]
 
 
 @pytest.fixture(scope="session")

@@ -19,6 +19,7 @@ def test_chi_squared(chance: float, freedom: int) -> None:
 
 
 # If this failed, an interaction would be pooled that must not be, or the other way round.
+@pytest.mark.in_part(4)
 @pytest.mark.parametrize("above", [1, 2, 9])
 @pytest.mark.parametrize("below", [1, 18, 60])
 def test_f(above: int, below: int) -> None:

@@ -14,7 +14,7 @@ pytest_plugins = ["pytester"]
 def run(pytester: pytest.Pytester, test: str, *options: str) -> pytest.RunResult:
     """Run one small test file under the project's own conftest.py."""
     pytester.makeconftest((ROOT / "tests" / "conftest.py").read_text(encoding="utf-8"))
-    settings = {"pythonpath": [str(ROOT)], "markers": ["soak: long"]}
+    settings = {"pythonpath": [str(ROOT)], "markers": ["soak: long", "in_part(n): some"]}
     lines = [f"{key} = {json.dumps(value)}" for key, value in settings.items()]
     pytester.makepyprojecttoml("\n".join(["[tool.pytest.ini_options]", *lines]))
     pytester.makepyfile(test)
@@ -22,6 +22,7 @@ def run(pytester: pytest.Pytester, test: str, *options: str) -> pytest.RunResult
 
 
 # If this failed, a check could be switched off and the run would still be green.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("options", [(), ("-n", "2")])
 @pytest.mark.parametrize(
     "test",
@@ -50,6 +51,10 @@ def test_a_listed_reason_is_allowed_and_printed(pytester: pytest.Pytester) -> No
 
 # If this failed, the long tests would run at every check, or never.
 def test_long_tests_wait_for_soak(pytester: pytest.Pytester) -> None:
-    test = "import pytest\n@pytest.mark.soak\ndef test_a(soaking):\n    assert soaking\ndef test_b():\n    pass\n"
-    run(pytester, test).assert_outcomes(passed=1, deselected=1)
-    run(pytester, test, "--soak").assert_outcomes(passed=2)
+    test = (
+        "import pytest\n@pytest.mark.soak\ndef test_a(soaking):\n    assert soaking\ndef test_b():\n    pass\n"
+        "@pytest.mark.in_part(3)\n@pytest.mark.parametrize('n', range(7))\ndef test_c(n, soaking):\n"
+        "    assert soaking or n in (0, 3, 6)\n"
+    )
+    run(pytester, test).assert_outcomes(passed=4, deselected=5)
+    run(pytester, test, "--soak").assert_outcomes(passed=9)

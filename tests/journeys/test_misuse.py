@@ -209,6 +209,7 @@ def test_a_mistyped_command(types: Types, command: str, code: int, mentions: str
 
 
 # If this failed, the same would happen to somebody who has a book.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(("command", "code", "mentions"), MISTYPED_WITH_A_BOOK)
 def test_a_mistyped_command_with_a_book(types: Types, command: str, code: int, mentions: str) -> None:
     assert types("enter june.csv --sheet launch-six.toml").code == 0

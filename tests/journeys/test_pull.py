@@ -62,6 +62,7 @@ def test_a_whole_test(types: Types) -> None:
 
 # If this failed, somebody who is called away in the middle would lose a reading, enter one twice, or end with another
 # book than one who was left in peace. Cut after every line; then the rest, from the piece that was not whole.
+@pytest.mark.in_part(4)
 @pytest.mark.parametrize("cut", range(len(ANSWERS)))
 def test_stopped_after_any_line_it_goes_on_where_it_was(types: Types, cut: int) -> None:
     first = types(PULL, "".join(f"{line}\n" for line in ANSWERS[:cut]))
@@ -91,6 +92,7 @@ def test_stopped_after_any_line_it_goes_on_where_it_was(types: Types, cut: int) 
 
 
 # If this failed, a test without a build sheet would lose its place when it is broken off before or after it begins.
+@pytest.mark.in_part(4)
 @pytest.mark.parametrize("cut", range(9))
 def test_without_a_sheet_stopped_after_any_line(types: Types, cut: int) -> None:
     answers = ["Mower", "2", "yes", "yes", "bar", "5.1 9.2", "5.0 9.3", "skip", "done"]

@@ -10,6 +10,7 @@ from tests.journeys.conftest import Types
 
 
 # If this failed, a slip of the finger would end the test or be taken for a reading. What to type stands in the answer.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(
     ("typed", "answer"),
     [
@@ -67,6 +68,7 @@ def test_a_slip_is_answered_with_what_to_type(types: Types, typed: str, answer: 
 
 
 # If this failed, a reading that is typed before the lists are done would end as a remark on the sheet, and be lost.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("early", ["95 150", "- 150", "s60 150 6", "5,1 9,2", "150", "help"])
 def test_a_reading_is_no_answer_to_a_list(types: Types, early: str) -> None:
     said = types(PULL, f"{early}\nok\nno\n{early}\nthrottle half open\n95 150\nstop\n")
@@ -76,6 +78,7 @@ def test_a_reading_is_no_answer_to_a_list(types: Types, early: str) -> None:
 
 
 # If this failed, a question asked for by mistake could be left only by giving it figures, or by leaving the test.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("way", [["again 1"], ["wet 1 4 cc"], ["correct 1"], ["correct 1", "97 152"]])
 @pytest.mark.parametrize("word", ["back", "Undo"])
 def test_back_out_of_a_question(types: Types, way: list[str], word: str) -> None:
@@ -123,6 +126,7 @@ def test_a_correction_that_changes_nothing(types: Types) -> None:
 
 
 # If this failed, a builder could not leave at a question, or what he did before it would be lost.
+@pytest.mark.in_part(5)
 @pytest.mark.parametrize("word", ["stop", "STOP", "quit", "exit"])
 @pytest.mark.parametrize(
     ("before", "saved"),

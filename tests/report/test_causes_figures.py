@@ -128,6 +128,7 @@ def test_any_name_of_an_engine(engine: str) -> None:
 
 
 # If this failed, a cylinder, a bar or the key would leave the paper on some engine. [mm]
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("sheet", list(SHEETS))
 def test_nothing_leaves_the_plan(sheet: str) -> None:
     svg = causes_svg(plan(sheet), "c")

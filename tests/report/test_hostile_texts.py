@@ -100,6 +100,7 @@ HARMLESS = page(as_html(content(handover_with("harmless"))))
 
 
 # If this failed, a note typed into a phone could run code, fetch something, or hide a reading in somebody's browser.
+@pytest.mark.in_part(5)
 @pytest.mark.parametrize("text", PAYLOADS)
 def test_a_page_has_no_element_that_was_typed(text: str) -> None:
     found = page(as_html(content(handover_with(text))))
@@ -159,6 +160,7 @@ def test_a_pdf_says_what_was_typed() -> None:
 
 
 # If this failed, a builder's or an engine's name could break a sheet where a note cannot.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(
     "text", [PAYLOADS[0], PAYLOADS[28], PAYLOADS[33], PAYLOADS[36], "", " ", "x" * 700, "\0\x07\u202e"]
 )
@@ -171,6 +173,7 @@ def test_a_pdf_is_made_of_any_text_anywhere(text: str) -> None:
 
 
 # If this failed, a cylinder's name could be drawn as a formula, or stop the drawing.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(
     "name", ["$\\frac$", "$x^2$", "<b>", "&amp;", "--", "\u5c71\u7530", "\U0001f600", "e\u0301", "\u0645", "{}", "%s"]
 )
@@ -183,6 +186,7 @@ def test_any_name_of_a_cylinder_can_be_drawn(name: str) -> None:
 
 
 # If this failed, letters turned around on a signed sheet could make it say another figure than it does.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("odd", ["\u202e", "\u2066", "\u200f", "\0", "\x1b", "\ud800", "\ue000", "\u2028", "\ufeff"])
 def test_what_has_no_shape_is_seen(odd: str) -> None:
     assert shown(f"1{odd}51 psi") in {"1\ufffd51 psi", "1 51 psi"}

@@ -93,6 +93,7 @@ def test_the_same_content_gives_the_same_bytes(made: Made) -> None:
 
 
 # If this failed, a sheet printed elsewhere would be another file, and nobody could say why.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize("hash_seed", ["0", "4711"])
 def test_another_process_gives_the_same_bytes(hash_seed: str, tmp_path: Path) -> None:
     code = (
@@ -176,6 +177,7 @@ def test_only_type_that_comes_with_the_program() -> None:
 
 
 # If this failed, an ordinary engine with nothing wrong would need more paper than one sheet, printed on both sides.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("name", ["single", "inline 4", "inline 6", "V8", "flat 6"])
 @pytest.mark.parametrize("paper", list(Paper))
 def test_a_usual_engine_takes_two_pages(name: str, paper: Paper) -> None:

@@ -83,6 +83,7 @@ def test_any_name_of_an_engine(engine: str) -> None:
 
 # If this failed, a bar would leave the drawing, or the words at its ends would reach into the names beside it, in some
 # unit, with few bars or none, or with long words. [mm]
+@pytest.mark.in_part(5)
 @pytest.mark.parametrize("unit", ["psi", "kPa", "bar", "MPa"])
 @pytest.mark.parametrize("count", [0, 1, 11])
 @pytest.mark.parametrize("label", ["", "1,234.5 of something long"])

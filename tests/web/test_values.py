@@ -27,11 +27,13 @@ PSI = find_unit("psi", Dimension.PRESSURE)
 
 # If this failed, a phone would take a number that a file does not, or the other way round, or another number, or fall
 # over what somebody typed.
-def test_the_table_as_json(busy: Served) -> None:
+def test_the_table_as_json(busy: Served, soaking: bool) -> None:
     assert len(TABLE) >= 300
     phone, wrong = busy.phone(), []
     test = busy.test()
     for number, (text, expected, _, _) in enumerate(TABLE):
+        if not soaking and number % 3:
+            continue
         if number % 60 == 0:
             test = busy.test()
         answer = phone.pull(test, "1", text, confirmed=True, repeat=True)
