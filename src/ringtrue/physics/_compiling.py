@@ -46,8 +46,8 @@ if KEPT:
 
 
 def compiled(function: _Function) -> _Function:
-    """Compile a kernel that is called from outside."""
-    return cast("_Function", numba.njit(cache=KEPT, error_model="numpy", fastmath=_LOOSE)(function))
+    """Compile a kernel that is called from outside, and that may run on several cores at once."""
+    return cast("_Function", numba.njit(cache=KEPT, error_model="numpy", fastmath=_LOOSE, nogil=True)(function))
 
 
 def inlined(function: _Function) -> _Function:

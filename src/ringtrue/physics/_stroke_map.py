@@ -9,6 +9,9 @@ to the full equations whole.
 from __future__ import annotations
 
 import math
+import os
+from concurrent.futures import ThreadPoolExecutor
+from functools import cache
 
 import numpy as np
 
@@ -48,6 +51,10 @@ REMAINDERS = 2
 """Strokes whose remainder is worked out; after them it hardly changes."""
 LONGEST = 800
 """Most points of one compression."""
+CORES = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+"""Cores that this process may use."""
+ROWS_WORTH_A_CORE = 16
+"""Cylinders from which handing them to another core saves more than it takes."""
 
 
 @inlined
@@ -366,13 +373,29 @@ def mapped(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
     return found, held
 
 
+def on_all_cores(engines: Matrix, strokes: int) -> tuple[Matrix, Flags]:
+    """Crank many cylinders as `mapped` does, a share of the rows on each core; which core changes no figure."""
+    parts = min(CORES, engines.shape[0] // ROWS_WORTH_A_CORE)
+    if parts < 2:  # noqa: PLR2004 - one alone is no sharing
+        return mapped(engines, strokes)
+    shares = cores().map(mapped, np.array_split(engines, parts), [strokes] * parts)
+    found, held = zip(*shares, strict=True)
+    return np.concatenate(found), np.concatenate(held)
+
+
+@cache
+def cores() -> ThreadPoolExecutor:
+    """Return the threads on which kernels run side by side; they hold no lock of Python's while they do."""
+    return ThreadPoolExecutor(CORES, thread_name_prefix="ringtrue-physics")
+
+
 def many(engines: Matrix, strokes: int, *, loosely: bool = False) -> Matrix:
     """
     Crank many cylinders, a row each: by the stroke map, and by the full equations where it does not hold.
 
     With ``loosely`` what the map found behind a throttle, good to 1 %, is enough.
     """
-    found, held = mapped(engines, strokes)
+    found, held = on_all_cores(engines, strokes)
     good = np.isfinite(found).all(axis=1) if loosely else held
     for row in np.flatnonzero(~good):
         found[row], _ = k.full(engines[row], strokes, FULL_STEP)

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from ringtrue.records.facts import Event
 
 _BODY, _PREVIOUS, _HASH = -3, -2, -1
+_seen: dict[str, Sequence[Stored]] = {}
+"""The log as it was last read and found right, by book."""
 
 
 def log_of(connection: Connection, where: str, engine: str) -> list[Event]:
@@ -46,7 +48,8 @@ def log_of(connection: Connection, where: str, engine: str) -> list[Event]:
     length, head, rows = _chain.stored(connection, _chain.EVENTS)
     named = msgspec.json.encode(engine).decode()
     try:
-        _nothing_wrong(_chain.EVENTS, rows, length, head)
+        _nothing_wrong(_chain.EVENTS, rows, length, head, _seen.get(where, ()))
+        _seen[where] = rows
         about = [_chain.entry_of(row) for row in rows if named in row[_BODY]]
         chain = _chain.Chain(_chain.EVENTS, tuple(entry for entry, _ in about), tuple(said for _, said in about))
         return [each for each in replay_events(chain) if each.engine == engine]
@@ -54,10 +57,15 @@ def log_of(connection: Connection, where: str, engine: str) -> list[Event]:
         raise _chain.damaged(where, _chain.EVENTS, broken) from broken
 
 
-def _nothing_wrong(name: str, rows: Sequence[Stored], length: int, head: str) -> None:
-    """Check a chain without reading what its entries say; stopped by `ChainBroken` at the first thing that is wrong."""
-    previous, text = "", {str}
-    for expected, row in enumerate(rows, start=1):
+def _nothing_wrong(name: str, rows: Sequence[Stored], length: int, head: str, seen: Sequence[Stored]) -> None:
+    """
+    Check a chain without reading what its entries say; stopped by `ChainBroken` at the first thing that is wrong.
+
+    What was ``seen`` and found right needs no second reckoning where it is still the same, character for character.
+    """
+    known = len(seen) if rows[: len(seen)] == seen else 0
+    previous, text = rows[known - 1][_HASH] if known else "", {str}
+    for expected, row in enumerate(rows[known:], start=known + 1):
         chain, seq, *others = row
         if type(seq) is not int or text != set(map(type, (chain, *others))):
             raise ChainBroken(None, "a column holds another kind of thing than was written there")
