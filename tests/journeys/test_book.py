@@ -92,7 +92,22 @@ def test_a_correction(types: Types) -> None:
     assert types(f"book correct {test} 3 --first 91 --why remembered").code == 0
     assert judged(types, test)["3"]["first"] == pytest.approx(91)
     assert len(told(types, f"book show {test}")["corrections"]) == 3
+    assert types(f'book correct {test} --date 2026-05-02 --run "700 mile" --why "the wrong page"').code == 0
+    assert told(types, "book list 0417")[0]["date"] == "2026-05-02"
     assert types("book verify").code == 0
+
+
+# If this failed, a line in the wrong log could not be found and taken back at the terminal.
+def test_a_line_of_the_log_is_taken_back(types: Types) -> None:
+    entered(types)
+    assert types('event 0417 "oil change" --at "700 mile"').code == 0
+    line = told(types, "event 0417")[-1]
+    assert (line["event"], line["at"], line["taken_back"]) == ("oil change", "700 mile", "")
+    assert types(f"event 0417 --take-back {line['entry']}").code == 2
+    assert types(f'event 0417 --take-back {line["entry"]} --why "another engine"').code == 0
+    assert told(types, "event 0417")[-1]["taken_back"] == "another engine"
+    assert "taken back: another engine" in " ".join(types("event 0417").out.split())
+    assert 'ringtrue event "0417"' in types("event 0417 --take-back 99 --why x").err
 
 
 # If this failed, a correction that says nothing, contradicts itself or names nothing would stand in the record.
@@ -103,6 +118,9 @@ def test_a_correction(types: Types) -> None:
         ('3 --final "120 psi" --why " "', "why"),
         ('3 --final "152 psi" --why "nothing new"', "nothing"),
         ('3 --why "nothing at all"', "nothing"),
+        ("--why x", "Name a cylinder"),
+        ("--date 2026-02-30 --why x", "--date"),
+        ('3 --run "500 mile" --why x', "belong to the whole test"),
         ('9 --final "120 psi" --why x', "“9”"),
         ('3 --final "12 psi" --why "first is above"', "12 psi"),
         ('3 --final "120 parsec" --why x', "parsec"),

@@ -307,6 +307,11 @@ def test_an_export_obeys_the_schema(book: Book) -> None:
     take_pictures(book, tell(book).test_id)
     empty = book.start(header(), sheet_text=None, key=key(), **WHO)
     book.put_aside(empty, why="begun by mistake", key=key(), **WHO)
+    engine = book.tests()[0].header
+    assert engine is not None
+    book.add_event(engine.engine, "oil change", key=key(), **WHO)
+    line = book.events(engine.engine)[-1].seq
+    book.take_back_event(engine.engine, line, why="of another engine", key=key(), **WHO)
     seq = photograph(book, book.tests()[0].test_id, b"a number plate").seq
     book.erase_photograph(book.tests()[0].test_id, seq, why="a number plate is on it", key=key(), **WHO)
     book.set_owner("0417", Owner("An Owner"))

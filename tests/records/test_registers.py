@@ -9,10 +9,10 @@ from tests.records.making import WHO, behind, file_of, gauge, header, key, six_p
 
 from ringtrue.errors import BookDamaged, InputRefused, NotInBook
 from ringtrue.quantities import Measured
-from ringtrue.records import Event, Owner
+from ringtrue.records import Book, Event, Owner
 
 if TYPE_CHECKING:
-    from ringtrue.records import Book
+    from pathlib import Path
 
 
 # If this failed, a recalibrated gauge would be judged by its old description, or old tests by its new one.
@@ -63,9 +63,37 @@ def test_the_log_of_an_engine(book: Book) -> None:
     book.add_event("0417", "oil change", at=at, date="2026-06-01", key="e", **WHO)
     events = book.events("Launch six")
     assert [event.text for event in events] == ["oil change", "head re-torqued"]
-    assert events[0] == Event("0417", "oil change", at, "2026-06-01", "a builder", events[0].recorded_at)
+    assert events[0] == Event("0417", "oil change", at, "2026-06-01", "a builder", events[0].recorded_at, seq=1)
     assert [(each.key, each.events) for each in book.engines()] == [("0417", 2), ("0500", 1)]
     assert book.verify() == ()
+
+
+# If this failed, an oil change under the wrong engine would explain its readings for ever, or would vanish without a
+# trace; or two books that join would lose that it was taken back.
+def test_a_line_of_a_log_is_taken_back(book: Book, tmp_path: Path) -> None:
+    book.start(header(), sheet_text=None, key=key(), **WHO)
+    book.start(header("0500", "Green four"), sheet_text=None, key=key(), **WHO)
+    book.add_event("0500", "first start", key=key(), **WHO)
+    book.add_event("0417", "oil change", new_baseline=True, key=key(), **WHO)
+    book.add_event("0417", "oil change", key=key(), **WHO)
+    wrong = book.events("0417")[0].seq
+    with pytest.raises(InputRefused, match="stays in the record, with the reason"):
+        book.take_back_event("0417", wrong, why=" ", key=key(), **WHO)
+    with pytest.raises(NotInBook, match="log of 0500 has no such line"):
+        book.take_back_event("0500", wrong, why="wrong engine", key=key(), **WHO)
+    for _ in range(2):
+        book.take_back_event("Launch six", wrong, why="wrong engine", key="back", **WHO)
+    with pytest.raises(InputRefused, match="taken back already"):
+        book.take_back_event("0417", wrong, why="again", key=key(), **WHO)
+    assert [(e.text, e.new_baseline) for e in book.events("0417")] == [("oil change", False)]
+    assert [e.taken_back for e in book.events("0417", taken_back=True)] == ["wrong engine", ""]
+    assert [(each.key, each.events) for each in book.engines()] == [("0417", 1), ("0500", 1)]
+    assert book.verify() == ()
+    with Book.open(str(tmp_path / "other.db")) as other:
+        other.add_event("0900", "first start", new_engine=True, key=key(), **WHO)
+        other.import_(book.export())
+        assert [e.taken_back for e in other.events("0417", taken_back=True)] == ["wrong engine", ""]
+        assert other.verify() == ()
 
 
 # If this failed, a mistyped engine would get a log of its own, and the true one would miss a line.

@@ -307,6 +307,23 @@ def test_a_heading_that_cannot_be_is_refused_all_at_once(found: Filled) -> None:
     assert all(page.faults(name) for name in ("date", "oil", "gauge"))
 
 
+# A line in the wrong log would stay there for ever, or go without a trace.
+def test_a_line_of_the_log_is_taken_back_with_a_reason(found: Filled) -> None:
+    device = found.shop.device(Who.ENTERS)
+    here = "/engines/0417/history"
+    form = {"key": look(device, here).value("key"), "text": "oil change of another engine"}
+    assert device.send(here, form).status == 303
+    line = found.shop.book.events("0417")[-1].seq
+    back = {"key": f"{form['key']}-back", "do": "take back", "entry": str(line), "why": ""}
+    refused = device.send(here, back)
+    assert refused.status == 422
+    assert read(refused).faults("why")
+    for _ in range(2):
+        assert device.send(here, {**back, "why": "wrong engine"}).status == 303
+    assert line not in {each.seq for each in found.shop.book.events("0417")}
+    assert "taken back: wrong engine" in look(device, here).text
+
+
 # The log of an engine would hold a line twice, or one that says nothing.
 def test_the_log_gets_a_line_once(found: Filled) -> None:
     device = found.shop.device(Who.ENTERS)

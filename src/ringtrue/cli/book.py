@@ -141,7 +141,7 @@ def show_test(test: options.Word, /, *, json: options.AsJson = False, book: opti
 @app.command
 def correct(
     test: options.Word,
-    cylinder: options.Word = "",
+    cylinder: options.Given = None,
     /,
     *,
     kind: str = "dry",
@@ -199,6 +199,7 @@ def correct(
         The reason; it stays in the record.
     """
     from ringtrue.cli import show
+    from ringtrue.errors import InputRefused
     from ringtrue.shop.heading import correct_day
     from ringtrue.shop.keeping import Wanted
     from ringtrue.shop.keeping import correct as put_right
@@ -206,7 +207,7 @@ def correct(
 
     place = workplace(book)
     figures = (first, final, supply, held, spoiled, to_cylinder)
-    wanted = Wanted(cylinder, kind, repeat, *figures, why, drift, confirm_unit, from_film)
+    wanted = Wanted(cylinder or "", kind, repeat, *figures, why, drift, confirm_unit, from_film)
     with place.open_book(create=False) as opened:
         who, device = this_person(place.settings, by), this_device()
         if date is not None or run is not None:
@@ -214,6 +215,9 @@ def correct(
             entry = correct_day(
                 opened, test, date=date, run=run, why=why, of_reading=of_reading, who=who, device=device
             )
+        elif not cylinder:
+            why_not = "it is not said what is put right"
+            raise InputRefused.of("", why_not, "name a cylinder, or say --date or --run for the whole test")
         else:
             entry = put_right(opened, test, wanted, who=who, device=device)
     told = (

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING
 from ringtrue.records._said import Ended, OfPhotograph, said_in
 from ringtrue.records.brought import BroughtIn
 from ringtrue.records.engine_tests import EngineTests
+from ringtrue.records.event import Event
 from ringtrue.records.facts import (
     Change,
     Correction,
     EngineInBook,
     Entry,
     EntryKind,
-    Event,
     GaugeRevision,
     Header,
     Owner,

@@ -100,6 +100,14 @@ class Happened(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     new_baseline: bool = False
 
 
+class HappenedNot(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    """A line in an engine's log is taken back; named by its entry's key, for numbers change where two books join."""
+
+    engine: str
+    event_key: str
+    why: str
+
+
 class Photographed(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     """A photograph is kept with a cylinder, or with the whole engine where none is named; the file is elsewhere."""
 
@@ -146,6 +154,7 @@ Content = (
     | PutAside
     | Gauge
     | Happened
+    | HappenedNot
     | Photographed
     | ChosenForSheet
     | PhotographTakenBack
@@ -163,6 +172,7 @@ BODIES: dict[EntryKind, type[Content]] = {
     EntryKind.PUT_ASIDE: PutAside,
     EntryKind.GAUGE: Gauge,
     EntryKind.EVENT: Happened,
+    EntryKind.EVENT_TAKEN_BACK: HappenedNot,
     EntryKind.PHOTOGRAPH: Photographed,
     EntryKind.PHOTOGRAPH_ON_SHEET: ChosenForSheet,
     EntryKind.PHOTOGRAPH_TAKEN_BACK: PhotographTakenBack,
@@ -275,9 +285,10 @@ def beyond_second_edition(content: Content) -> bool:
     -------
     bool
         True for a test that was brought in from a file of the past, or put aside, for a gauge that was calibrated or
-        studied, for work that made a new baseline, and for a photograph whose file was erased.
+        studied, for work that made a new baseline, for a line of a log that was taken back, and for a photograph whose
+        file was erased.
     """
-    if isinstance(content, PutAside | PhotographErased):
+    if isinstance(content, PutAside | HappenedNot | PhotographErased):
         return True
     if isinstance(content, Happened):
         return content.new_baseline

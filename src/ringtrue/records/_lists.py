@@ -21,7 +21,8 @@ from ringtrue.records._log import log_of
 from ringtrue.records._replay import replay_events
 from ringtrue.records._tables import FINISHED, chains, engines, entries, sheets, tests
 from ringtrue.records._write import printable
-from ringtrue.records.facts import EngineInBook, EntryKind, Event, Header, SheetRevision, Summary
+from ringtrue.records.event import Event
+from ringtrue.records.facts import EngineInBook, EntryKind, Header, SheetRevision, Summary
 
 _HEADING = tuple(str(kind) for kind in (EntryKind.OPENED, EntryKind.HEADER, EntryKind.FINISHED, EntryKind.PUT_ASIDE))
 _COUNTED = {str(EntryKind.PULL): 1, str(EntryKind.LEAKDOWN): 1, str(EntryKind.WITHDRAWAL): -1}
@@ -243,7 +244,7 @@ def engines_in(connection: Connection, where: str) -> tuple[EngineInBook, ...]:
     tuple of EngineInBook
         In the order of their keys.
     """
-    happened = Counter(event.engine for event in events_in(connection, where))
+    happened = Counter(event.engine for event in events_in(connection, where) if not event.taken_back)
     return tuple(_engines(connection, sorted(_names(connection)), happened))
 
 

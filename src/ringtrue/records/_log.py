@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from ringtrue.records._chain import Stored
-    from ringtrue.records.facts import Event
+    from ringtrue.records.event import Event
 
 _BODY, _PREVIOUS, _HASH = -3, -2, -1
 _seen: dict[str, Sequence[Stored]] = {}

@@ -8,12 +8,13 @@ from sqlalchemy import Connection, delete, func, insert, select
 from ringtrue.compression import Gauge
 from ringtrue.errors import BookDamaged, InputRefused, NotInBook
 from ringtrue.records import _chain, _write
-from ringtrue.records._bodies import ChainBroken, Content, Happened
+from ringtrue.records._bodies import ChainBroken, Content, Happened, HappenedNot
 from ringtrue.records._chain import Stamp
 from ringtrue.records._check import owner_seal
 from ringtrue.records._lists import engine_key
+from ringtrue.records._log import log_of
 from ringtrue.records._replay import replay_gauges
-from ringtrue.records._tables import chains, owners, sheets
+from ringtrue.records._tables import chains, entries, owners, sheets
 from ringtrue.records._write import file_engine
 from ringtrue.records.facts import Entry, GaugeRevision, Owner
 
@@ -146,6 +147,57 @@ def add_event(connection: Connection, event: Happened, stamp: Stamp, where: str,
         key = event.engine
         file_engine(connection, key, "")
     enter(connection, _chain.EVENTS, msgspec.structs.replace(event, engine=key), stamp, where)
+
+
+def take_back_event(connection: Connection, line: tuple[str, int], why: str, stamp: Stamp, where: str) -> Entry:
+    """
+    Take a line of an engine's log back: it stays in the book, and stands no more.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction that writes.
+    line : (str, int)
+        The engine, by key or name, and the number of the line's entry.
+    why : str
+        The reason.
+    stamp : Stamp
+        Who, on what, under which key.
+    where : str
+        The book, for messages.
+
+    Returns
+    -------
+    Entry
+        The entry that says so.
+
+    Raises
+    ------
+    InputRefused
+        There is no reason, or it was taken back already.
+    NotInBook
+        The book does not know the engine, or its log has no such line.
+    """
+    engine, seq = engine_key(connection, line[0], where), line[1]
+    if not why.strip():
+        why_not = "a line that is taken back stays in the record, with the reason"
+        raise InputRefused.of("", why_not, 'say why, such as "written under the wrong engine"', "why")
+    found = next((each for each in log_of(connection, where, engine) if each.seq == seq), None)
+    if found is None:
+        raise NotInBook.of(
+            f"entry {seq}",
+            f"the log of {engine} has no such line",
+            f'type ringtrue event "{engine}" to see them',
+            "entry",
+        )
+    named = select(entries.c.key).where(entries.c.chain == _chain.EVENTS, entries.c.seq == seq)
+    content = HappenedNot(engine, connection.execute(named).scalar_one(), why.strip())
+    before = _chain.written_before(connection, _chain.EVENTS, content, stamp, where)
+    if before is not None:
+        return before
+    if found.taken_back:
+        raise InputRefused.of(f"entry {seq}", "it was taken back already", "there is nothing more to do", "entry")
+    return enter(connection, _chain.EVENTS, content, stamp, where)
 
 
 def file_sheet(connection: Connection, engine: tuple[str, str], text: str, stamp: Stamp, where: str) -> int:

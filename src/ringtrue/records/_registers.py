@@ -13,7 +13,8 @@ from ringtrue.records._bodies import Happened
 from ringtrue.records._chain import Stamp
 from ringtrue.records._kept import Kept
 from ringtrue.records.engine_tests import EngineTests
-from ringtrue.records.facts import Event, GaugeRevision, Owner
+from ringtrue.records.event import Event
+from ringtrue.records.facts import Entry, GaugeRevision, Owner
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -120,7 +121,30 @@ class Registers(Kept):
         stamp, event = Stamp(key, who, device), Happened(engine, text, at, date, new_baseline)
         self._door.write(lambda c: _register.add_event(c, event, stamp, self.where, new_engine=new_engine))
 
-    def events(self, engine: str) -> tuple[Event, ...]:
+    def take_back_event(self, engine: str, seq: int, *, why: str, key: str, who: str, device: str) -> Entry:
+        """
+        Take a line of an engine's log back: it stays in the book, and stands no more.
+
+        Parameters
+        ----------
+        engine : str
+            Reference or name.
+        seq : int
+            Number of the line's entry, as `Event` has it.
+        why : str
+            The reason.
+        key, who, device : str
+            As in `Entry`.
+
+        Returns
+        -------
+        Entry
+            The entry that says so.
+        """
+        stamp = Stamp(key, who, device)
+        return self._door.write(lambda c: _register.take_back_event(c, (engine, seq), why, stamp, self.where))
+
+    def events(self, engine: str, *, taken_back: bool = False) -> tuple[Event, ...]:
         """
         Return an engine's log.
 
@@ -128,6 +152,8 @@ class Registers(Kept):
         ----------
         engine : str
             Reference or name.
+        taken_back : bool
+            With the lines that were taken back.
 
         Returns
         -------
@@ -137,7 +163,8 @@ class Registers(Kept):
 
         def look(connection: Connection) -> tuple[Event, ...]:
             key = _lists.engine_key(connection, engine, self.where)
-            return tuple(_lists.events_in(connection, self.where, key))
+            log = _lists.events_in(connection, self.where, key)
+            return tuple(each for each in log if taken_back or not each.taken_back)
 
         return self._door.read(look)
 

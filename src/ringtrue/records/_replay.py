@@ -14,6 +14,7 @@ from ringtrue.records._bodies import (
     Corrected,
     Finished,
     Happened,
+    HappenedNot,
     HeaderChanged,
     OfPhotographs,
     Opened,
@@ -25,7 +26,8 @@ from ringtrue.records._bodies import (
 )
 from ringtrue.records._chain import Chain
 from ringtrue.records.erased import Erased
-from ringtrue.records.facts import Change, Correction, Entry, Event, GaugeRevision, Header, Photograph
+from ringtrue.records.event import Event
+from ringtrue.records.facts import Change, Correction, Entry, GaugeRevision, Header, Photograph
 
 Row = Pull | LeakdownReading
 
@@ -239,23 +241,33 @@ def replay_events(chain: Chain) -> list[Event]:
     Returns
     -------
     list of Event
-        All of them.
+        All of them, those that were taken back too.
 
     Notes
     -----
     Stopped by `ChainBroken`: something else than an event stands in it.
     """
-    found = []
+    found: dict[str, Event] = {}
     for entry, content in zip(chain.entries, chain.contents, strict=True):
-        if not isinstance(content, Happened):
+        if isinstance(content, Happened):
+            found[entry.key] = _event(entry, content)
+        elif isinstance(content, HappenedNot):
+            found[content.event_key] = _taken_back(entry, content, found.get(content.event_key))
+        else:
             raise ChainBroken(entry.seq, f"a {entry.kind} entry does not belong here")
-        found.append(_event(entry, content))
-    return found
+    return list(found.values())
+
+
+def _taken_back(entry: Entry, content: HappenedNot, found: Event | None) -> Event:
+    if found is None or found.engine != content.engine:
+        raise ChainBroken(entry.seq, "it takes back a line that stands in no log")
+    # Two books that join may both have taken it back: the first reason stands.
+    return found if found.taken_back else replace(found, taken_back=content.why)
 
 
 def _event(entry: Entry, content: Happened) -> Event:
     said = (content.engine, content.text, content.at, content.date)
-    return Event(*said, entry.who, entry.at, content.new_baseline)
+    return Event(*said, entry.who, entry.at, content.new_baseline, entry.seq)
 
 
 def differences(before: object, after: object) -> tuple[Change, ...]:

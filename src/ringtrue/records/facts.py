@@ -31,6 +31,7 @@ class EntryKind(StrEnum):
     PUT_ASIDE = "put aside"
     GAUGE = "gauge"
     EVENT = "event"
+    EVENT_TAKEN_BACK = "event taken back"
     PHOTOGRAPH = "photograph"
     PHOTOGRAPH_ON_SHEET = "photograph on sheet"
     PHOTOGRAPH_TAKEN_BACK = "photograph taken back"
@@ -400,36 +401,6 @@ class GaugeRevision:
     gauge: Gauge
     who: str
     at: str
-
-
-@dataclass(frozen=True, slots=True)
-class Event:
-    """
-    A line in an engine's log.
-
-    Parameters
-    ----------
-    engine : str
-        The engine's key.
-    text : str
-        What was done: oil change, re-torque, heat cycle.
-    at : Measured or None
-        Distance [m] or running time [s] since the build.
-    date : str
-        ISO date; empty when not said.
-    who, recorded_at : str
-        Who wrote it, and the book's clock, UTC.
-    new_baseline : bool
-        It made another engine of it: the next test is what later ones are compared with.
-    """
-
-    engine: str
-    text: str
-    at: Measured | None
-    date: str
-    who: str
-    recorded_at: str
-    new_baseline: bool = False
 
 
 @dataclass(frozen=True, slots=True)

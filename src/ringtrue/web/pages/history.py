@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from ringtrue.records import EngineInBook, Event, Recorded
     from ringtrue.web.service import Service
 
-FIELDS = ("text", "at", "date", "new_baseline")
+FIELDS = ("text", "at", "date", "new_baseline", "entry", "why")
 MOST_COMPARED = 12
 """So many tests are carried at once. [-]"""
 
@@ -94,7 +94,7 @@ async def _page(service: Service, request: Request, form: Form, status: int = 20
         tests = [each.test_id for each in service.book.tests(engine.key) if not each.put_aside]
         read = service.book.tests_read(tests)
         rows = [_row(service, *each) for each in zip(tests, read, strict=True)]
-        return engine, rows, service.book.events(engine.key)
+        return engine, rows, service.book.events(engine.key, taken_back=True)
 
     engine, rows, events = await service.do(look)
     cylinders = list(dict.fromkeys(name for row in rows for name in row.finals))
@@ -107,7 +107,8 @@ async def _page(service: Service, request: Request, form: Form, status: int = 20
         here=engine_path(engine.key, "history"),
         rows=rows,
         cylinders=cylinders,
-        events=[(each.date, str(each.at or ""), each.text, each.who) for each in events],
+        events=[(each.date, str(each.at or ""), each.text, each.who, each.taken_back) for each in events],
+        lines=[(str(e.seq), f"{e.text}, {e.at or e.date or 'no date'}") for e in events if not e.taken_back],
         fields=FIELDS,
         comparable=[row for row in rows if any(final for final, _ in row.finals.values())],
     )
@@ -121,8 +122,10 @@ async def show(service: Service, request: Request) -> Response:
 
 @as_page
 async def send(service: Service, request: Request) -> Response:
-    """Write a line in an engine's log."""
+    """Write a line in an engine's log, or take one back."""
     form = await read_form(request)
+    if form.text("do") == "take back":
+        return await _take_back(service, request, form)
 
     def work() -> str:
         engine = find_engine(service.book, engine_asked(request))
@@ -149,6 +152,23 @@ async def send(service: Service, request: Request) -> Response:
         if "text" not in form.said:
             raise
         return await _page(service, request, form.refused(error, FIELDS, {"event": "text"}), 422)
+    return see(f"{engine_path(key, 'history')}#log")
+
+
+async def _take_back(service: Service, request: Request, form: Form) -> Response:
+    def work() -> str:
+        engine = find_engine(service.book, engine_asked(request))
+        said, stamped = form.text("entry"), form.stamped(request)
+        if not (said.isascii() and said.isdecimal()):
+            raise InputRefused.of(f"“{said}”", "no line is named", "choose one", "entry")
+        who = {"key": stamped.key, "who": stamped.who, "device": stamped.device}
+        service.book.take_back_event(engine.key, int(said[:12]), why=form.text("why"), **who)
+        return engine.key
+
+    try:
+        key = await service.do(work)
+    except InputRefused as error:
+        return await _page(service, request, form.refused(error, FIELDS), 422)
     return see(f"{engine_path(key, 'history')}#log")
 
 
