@@ -202,6 +202,7 @@ def test_a_rod_that_no_usual_engine_has_is_asked_about(types: Types, tmp_path: P
     assert (words in " ".join(said.err.split())) if words else ("strokes" not in said.err and "shorter" not in said.err)
     asked = json.loads(types("sheet check s.toml --json").out)["warnings"]
     assert len(asked) == (1 if words else 0)
+    assert words in " ".join(types("sheet show s.toml").err.split())
 
 
 # If this failed, the faults of a sheet would be told one at a time: what cannot be read, then what cannot be together.

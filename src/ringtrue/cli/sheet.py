@@ -124,7 +124,7 @@ def show_sheet(file: options.Word, /, *, json: options.AsJson = False) -> None:
         The sheet.
     """
     from ringtrue.cli import show
-    from ringtrue.engine import seen_from_above
+    from ringtrue.engine import doubts, seen_from_above
     from ringtrue.intake import read_sheet
     from ringtrue.shop.sheets import CC, as_json, facts, missing
 
@@ -132,6 +132,7 @@ def show_sheet(file: options.Word, /, *, json: options.AsJson = False) -> None:
     if json:
         show.as_json(as_json(sheet))
         return
+    show.warnings(doubts(sheet))
     reference = f", reference {sheet.reference}" if sheet.reference else ""
     show.heading(f"{sheet.name}{reference}")
     cylinders = f"{len(sheet.cylinders)} cylinder{'' if len(sheet.cylinders) == 1 else 's'}"

@@ -50,9 +50,11 @@ def log_of(connection: Connection, where: str, engine: str) -> list[Event]:
     try:
         _nothing_wrong(_chain.EVENTS, rows, length, head, _seen.get(where, ()))
         _seen[where] = rows
-        about = [_chain.entry_of(row) for row in rows if named in row[_BODY]]
+        # A text or a reason may be another engine's name: what an entry is about is looked at once it is read.
+        read = (_chain.entry_of(row) for row in rows if named in row[_BODY])
+        about = [(entry, said) for entry, said in read if getattr(said, "engine", engine) == engine]
         chain = _chain.Chain(_chain.EVENTS, tuple(entry for entry, _ in about), tuple(said for _, said in about))
-        return [each for each in replay_events(chain) if each.engine == engine]
+        return replay_events(chain)
     except ChainBroken as broken:
         raise _chain.damaged(where, _chain.EVENTS, broken) from broken
 
