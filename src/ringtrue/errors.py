@@ -176,6 +176,10 @@ class BookUnusable(RingtrueError):
     exit_code: ClassVar[int] = 3
 
 
+class BookMissing(BookUnusable):
+    """There is no book where one was looked for."""
+
+
 class BookLocked(BookUnusable):
     """Another program holds the book and did not let go in time."""
 

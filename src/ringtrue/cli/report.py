@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import Parameter
 
 from ringtrue.cli import options
+
+if TYPE_CHECKING:
+    from ringtrue.engine import BuildSheet
+    from ringtrue.records import Book
+    from ringtrue.report import WorkPlan
+    from ringtrue.shop.workplace import Workplace
 
 PaperName = Annotated[str, Parameter(name="--paper", help="A4 or Letter.")]
 
@@ -36,13 +42,13 @@ def plan(
     from ringtrue.cli import show
     from ringtrue.engine import turning
     from ringtrue.intake import read_sheet
-    from ringtrue.shop.reporting import print_sheet, work_plan
+    from ringtrue.shop.reporting import print_sheet
     from ringtrue.shop.sheets import turning_as_json
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
     engine, _ = read_sheet(Path(sheet))
-    facts = work_plan(engine, place.settings, order=order, unit=unit or "", gauge=place.gauge(gauge or ""), paper=paper)
+    facts = _planned(place, engine, order=order, unit=unit or "", gauge=gauge or "", paper=paper)
     if output:
         print_sheet(facts, Path(output))
         show.remark(f"The worksheet is in {output}.")
@@ -67,6 +73,7 @@ def plan(
                     if items
                 ],
                 "turning": turning_as_json(stops),
+                "sees": list(facts.sees),
                 "cautions": [caution.text for caution in wording.cautions(engine)],
                 "deferral": wording.deferral(),
             }
@@ -81,12 +88,36 @@ def plan(
             show.heading("Order of the cylinders")
             show.line("  " + ", ".join(facts.order) + f"  and {facts.order[0]} once more, for the day's drift")
     show.turning(engine, stops)
+    show.heading(wording.SEE_HEAD)
+    show.bullets(facts.sees)
     show.heading(last)
     show.bullets((item.text for item in back), mark="[ ]")
     show.heading("Cautions")
     show.bullets(caution.text for caution in wording.cautions(engine))
     show.line()
     show.sentences([wording.deferral(), f"A worksheet to fill in with a pencil: ringtrue plan {sheet} -o plan.pdf"])
+
+
+def _planned(place: Workplace, engine: BuildSheet, *, order: str, unit: str, gauge: str, paper: str) -> WorkPlan:
+    """Plan with the book where there is one: it is asked for a gauge that is named, and for the engine's baseline."""
+    from ringtrue.cli import show
+    from ringtrue.errors import BookMissing, BookUnusable
+    from ringtrue.shop.reporting import work_plan
+
+    def planned(book: Book | None) -> WorkPlan:
+        named = book.gauge(gauge) if book is not None and gauge else None
+        return work_plan(book, engine, place.settings, order=order, unit=unit, gauge=named, paper=paper)
+
+    try:
+        with place.open_book(create=bool(gauge)) as book:
+            return planned(book)
+    except BookUnusable as error:
+        if gauge:
+            raise
+        if not isinstance(error, BookMissing):
+            show.remark(str(error))
+            show.warnings(["the plan is made without the book"])
+        return planned(None)
 
 
 def report(

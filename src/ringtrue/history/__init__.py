@@ -3,11 +3,12 @@
 from ringtrue.history.carrying import Carried, CarriedCylinder, carry, is_same_gauge, not_said
 from ringtrue.history.changing import SELDOM, Apart, Change, CylinderChange, Says, change, surely_for
 from ringtrue.history.forecast import Forecast, Outlook, outlook
-from ringtrue.history.seeing import FOUND, Sight, sight
+from ringtrue.history.seeing import FOUND, MOST_PULLS, Sight, pulls_to_see, sight, sight_of_one
 from ringtrue.history.trend import Axis, Lines, Rate, Trend, trend
 
 __all__ = [
     "FOUND",
+    "MOST_PULLS",
     "SELDOM",
     "Apart",
     "Axis",
@@ -27,7 +28,9 @@ __all__ = [
     "is_same_gauge",
     "not_said",
     "outlook",
+    "pulls_to_see",
     "sight",
+    "sight_of_one",
     "surely_for",
     "trend",
 ]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from statistics import NormalDist
 from typing import TYPE_CHECKING
@@ -16,6 +17,8 @@ if TYPE_CHECKING:
 
 FOUND = 0.9
 """How often the loss that is told is found. [-]"""
+MOST_PULLS = 20
+"""More pulls of a cylinder than this nobody takes. [-]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +78,66 @@ def sight(
     ----------
     .. [1] Montgomery, Design and Analysis of Experiments: power of a test on two means (from memory).
     """
-    if cylinders < 2 or pressure <= 0:  # noqa: PLR2004 - alone it has no siblings
-        return None
     own = math.hypot(
         beside_siblings(now, 0.0, Final(pressure, pulls)),
         beside_siblings(then or now, 0.0, Final(pressure, pulls_then)),
     )
+    return _sight(own, pulls, pressure, cylinders)
+
+
+def sight_of_one(error: GaugeError, pulls: int, *, pressure: float, cylinders: int) -> Sight | None:
+    """
+    Return by how little a cylinder may stand below its siblings and one test still finds it.
+
+    Parameters
+    ----------
+    error : GaugeError
+        How the gauge errs.
+    pulls : int
+        Pulls of every cylinder.
+    pressure : float
+        About what the finals will be. [Pa gauge]
+    cylinders : int
+        How many the engine has.
+
+    Returns
+    -------
+    Sight or None
+        None for fewer than two cylinders, or no pressure.
+
+    Notes
+    -----
+    As `sight`, with nothing but the one test in it: its final over the median of its siblings.
+    """
+    return _sight(beside_siblings(error, 0.0, Final(pressure, pulls)), pulls, pressure, cylinders)
+
+
+def pulls_to_see(share: float, sees: Callable[[int], Sight | None]) -> int | None:
+    """
+    Return how many pulls of every cylinder find a loss.
+
+    Parameters
+    ----------
+    share : float
+        The loss. [-]
+    sees : callable
+        What so many pulls see.
+
+    Returns
+    -------
+    int or None
+        The fewest; None where `MOST_PULLS` do not.
+    """
+    for pulls in range(1, MOST_PULLS + 1):
+        found = sees(pulls)
+        if found is not None and found.looks <= share:
+            return pulls
+    return None
+
+
+def _sight(own: float, pulls: int, pressure: float, cylinders: int) -> Sight | None:
+    if cylinders < 2 or pressure <= 0:  # noqa: PLR2004 - alone it has no siblings
+        return None
     spread = math.hypot(own, of_middle([Figure(pressure, own)] * (cylinders - 1)).own) / pressure
     of, surely = NormalDist(), surely_for(cylinders)
     looks, lower = (1 - math.exp(-(of.inv_cdf(1 - each) + of.inv_cdf(FOUND)) * spread) for each in (SELDOM, surely))

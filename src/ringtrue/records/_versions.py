@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlalchemy import Connection, inspect
 
-from ringtrue.errors import BookDamaged, BookTooNew, BookUnusable
+from ringtrue.errors import BookDamaged, BookMissing, BookTooNew, BookUnusable
 from ringtrue.records._place import Place
 from ringtrue.records._tables import LOOK_AT_VERSION, VERSION_TABLE, version
 
@@ -73,11 +73,11 @@ def must_be_there(there: bool, place: Place) -> None:  # noqa: FBT001 - the fact
 
     Raises
     ------
-    BookUnusable
+    BookMissing
         It is not.
     """
     if not there:
-        raise BookUnusable.of("", "there is no book here", "name another with --book", str(place))
+        raise BookMissing.of("", "there is no book here", "name another with --book", str(place))
 
 
 def version_of(connection: Connection, place: Place) -> str | None:

@@ -104,6 +104,8 @@ class WorkPlan:
         The unit in which readings are to be written; empty to leave it open.
     gauge : Gauge or None
         The gauge, where it is known which one will be used.
+    sees : tuple of str
+        What the test can see with it, in sentences; empty where nobody asked.
     shop_name, builder : str
         Whose sheet it is; empty leaves a line.
     paper : Paper
@@ -114,6 +116,7 @@ class WorkPlan:
     order: tuple[str, ...] = ()
     unit: str = ""
     gauge: Gauge | None = None
+    sees: tuple[str, ...] = ()
     shop_name: str = ""
     builder: str = ""
     paper: Paper = Paper.A4

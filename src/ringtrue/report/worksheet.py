@@ -21,6 +21,7 @@ from ringtrue.report.model import (
 from ringtrue.report.texts import cleaned
 from ringtrue.report.told import unit_of
 from ringtrue.wording import (
+    SEE_HEAD,
     Item,
     cautions,
     deferral,
@@ -61,6 +62,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
     picture = Picture(view, f"Cylinders {', '.join(sheet.pull_order)}, to be filled in.", view_caption(view, sheet))
     day = Facts((*_gauge(plan), *map(_open, _CONDITIONS)), columns=2, to_fill_in=True)
     how = Sentences(_texts(pulling(sheet, plan.order)), "list")
+    sees = (Sentences((f"{SEE_HEAD}. {' '.join(plan.sees)}",), "quiet"),) if plan.sees else ()
     beside: Span = "rest" if view.is_narrow else "wide"
     return cleaned(
         SheetContent(
@@ -74,7 +76,7 @@ def worksheet(plan: WorkPlan) -> SheetContent:
                 Section("Before: make it safe", (_boxes(safety(sheet)),), "rest"),
                 Section("Afterwards: put it back", (_boxes(putting_back(sheet)),)),
                 Section("The engine", (picture,), "narrow" if view.is_narrow else "wide", new_page=True),
-                Section("Gauge, conditions, and how to pull", (day, how), beside),
+                Section("Gauge, conditions, and how to pull", (day, how, *sees), beside),
                 Section("Pulls", (_pulls(plan, unit),)),
                 Section("After the dry series: with oil, or with air", (_more(sheet, unit),)),
                 Section("", (Signatures((Fact("tested by", ""),)),)),

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Kind
-from ringtrue.errors import InputRefused
+from ringtrue.errors import BookDamaged, InputRefused, RingtrueError
 from ringtrue.history import Axis
 from ringtrue.measure.gauges import gauge_error
 from ringtrue.units import Dimension, find_unit, units_of
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from ringtrue.compression import CompressionTest
     from ringtrue.engine import BuildSheet
     from ringtrue.quantities import Measured
-    from ringtrue.records import Event, Recorded
+    from ringtrue.records import Book, Event, Recorded
     from ringtrue.units import Unit
 
 _DAY = 86400.0
@@ -88,6 +88,26 @@ class OnCourse:
 
 
 @dataclass(frozen=True, slots=True)
+class LeftOut:
+    """
+    A test that is not on the course.
+
+    Parameters
+    ----------
+    test_id : str
+        Its id.
+    date : str
+        ISO date; empty when not said.
+    why : str
+        The reason, as a clause.
+    """
+
+    test_id: str
+    date: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
     """
     Tests along one axis.
@@ -105,6 +125,58 @@ class Placed:
     axis: Axis
     unit: Unit | None
     at: tuple[float, ...]
+
+
+def course_of(book: Book, engine: str, until: str = "") -> tuple[tuple[OnCourse, ...], tuple[LeftOut, ...]]:
+    """
+    Read the tests of an engine with their build sheets, and leave out those without a dry final.
+
+    Parameters
+    ----------
+    book : Book
+        The record book.
+    engine : str
+        Its key.
+    until : str
+        Id of a test that counts though it is open; empty for none.
+
+    Returns
+    -------
+    tuple of OnCourse and tuple of LeftOut
+        Finished tests in their order, and those that are not on the course.
+
+    Raises
+    ------
+    BookUnusable
+        The book cannot be used, or a test is not what was written.
+    """
+    from ringtrue.intake import parse_sheet
+
+    counts = [each.test_id for each in book.tests(engine) if each.counts or each.test_id == until]
+    recorded = [_whole(each) for each in book.tests_read(counts)]
+    revisions = book.sheets(engine) if any(not each.sheet_text for each in recorded) else ()
+    latest = revisions[-1].text if revisions else ""
+    read: dict[str, BuildSheet | None] = {"": None}
+    found, out = [], []
+    for each in recorded:
+        series = each.test.series(Kind.DRY)
+        if series is None or all(pull.final is None for pull in series.pulls):
+            out.append(LeftOut(each.test_id, each.header.date, "no dry final was read"))
+            continue
+        text = each.sheet_text or latest
+        if text not in read:
+            try:
+                read[text] = parse_sheet(text)
+            except RingtrueError:
+                read[text] = None
+        found.append(OnCourse(each, each.test, read[text], text))
+    return in_order(found), tuple(out)
+
+
+def _whole(read: Recorded | BookDamaged) -> Recorded:
+    if isinstance(read, BookDamaged):
+        raise read
+    return read
 
 
 def in_order(tests: Sequence[OnCourse]) -> tuple[OnCourse, ...]:

@@ -23,6 +23,7 @@ from ringtrue.report import (
 )
 from ringtrue.shop.entering import judge_recorded
 from ringtrue.shop.explaining import explain_recorded, explain_test
+from ringtrue.shop.foreseeing import before_test, foresee
 from ringtrue.shop.photographs import on_paper
 from ringtrue.shop.typed import order_of
 from ringtrue.shop.workplace import write_file
@@ -218,13 +219,22 @@ def paper_of(name: str) -> Paper:
 
 
 def work_plan(
-    sheet: BuildSheet, settings: Settings, *, order: str, unit: str, gauge: Gauge | None, paper: str
+    book: Book | None,
+    sheet: BuildSheet,
+    settings: Settings,
+    *,
+    order: str,
+    unit: str,
+    gauge: Gauge | None,
+    paper: str,
 ) -> WorkPlan:
     """
     Gather the facts of a worksheet for pencil.
 
     Parameters
     ----------
+    book : Book or None
+        Where the engine's tests are; None where there is no book yet.
     sheet : BuildSheet
         The engine.
     settings : Settings
@@ -249,6 +259,8 @@ def work_plan(
         The order or the paper cannot be.
     UnitRefused
         The unit is no unit of pressure.
+    BookUnusable
+        The book cannot be used.
     """
     named = unit or settings.pressure
     return WorkPlan(
@@ -256,6 +268,7 @@ def work_plan(
         order=order_of(order, sheet.pull_order),
         unit=find_unit(named, Dimension.PRESSURE).name if named else "",
         gauge=gauge,
+        sees=foresee(before_test(book, sheet), gauge, named),
         shop_name=settings.shop,
         builder=settings.builder,
         paper=paper_of(paper or settings.paper),

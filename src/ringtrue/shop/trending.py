@@ -8,59 +8,37 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ringtrue.compression import Kind
-from ringtrue.errors import BookDamaged, InputRefused, RingtrueError
+from ringtrue.errors import InputRefused, RingtrueError
 from ringtrue.history import Axis, Outlook, Says, Sight, Trend, outlook, sight, trend
 from ringtrue.measure.limits import Figure, rules_for, thresholds
 from ringtrue.quantities import Measured
 from ringtrue.shop.carried import STANDARD, OneTest, Together, as_read, carry_together, draws_for
 from ringtrue.shop.course_tests import (
+    LeftOut,
     OnCourse,
     Placed,
     after_new_baseline,
     backwards,
     baseline_among,
+    course_of,
     first_after,
-    in_order,
     places,
 )
+from ringtrue.shop.foreseeing import REPEATS
 from ringtrue.units import Dimension as Of
 from ringtrue.units import Unit, find_unit, gauge_unit
 
 if TYPE_CHECKING:
     from ringtrue.compression import Conditions, Gauge
-    from ringtrue.engine import BuildSheet
     from ringtrue.history import Carried, Change
     from ringtrue.measure.limits import Rule
-    from ringtrue.records import Book, Event, Recorded
-
-REPEATS = (1, 2, 3)
-"""Pulls of every cylinder for which it is told what a next test would see."""
+    from ringtrue.records import Book, Event
 
 AGREED = replace(STANDARD, oil=Measured(353.15, "80", "C"))
 """What tests are carried to: what `ringtrue normalise` takes, and a warm engine."""
 
 _LEVELS = {Figure.LOWEST, Figure.SPREAD}
 """Figures that move with day and height: they mean something only where tests are carried."""
-
-
-@dataclass(frozen=True, slots=True)
-class LeftOut:
-    """
-    A test that is not on the course.
-
-    Parameters
-    ----------
-    test_id : str
-        Its id.
-    date : str
-        ISO date; empty when not said.
-    why : str
-        The reason, as a clause.
-    """
-
-    test_id: str
-    date: str
-    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,9 +181,7 @@ def follow(
         The book cannot be used.
     """
     known = book.engine(engine)
-    finished = [each.test_id for each in book.tests(known.key) if each.counts or each.test_id == until]
-    recorded = [_whole(each) for each in book.tests_read(finished)]
-    course, left_out = _course(book, known.key, recorded)
+    course, left_out = course_of(book, known.key, until)
     events = book.events(known.key)
     course = tuple(_up_to(course, until))
     if not course:
@@ -254,40 +230,11 @@ def follow(
     )
 
 
-def _whole(read: Recorded | BookDamaged) -> Recorded:
-    if isinstance(read, BookDamaged):
-        raise read
-    return read
-
-
 def _up_to(course: Sequence[OnCourse], until: str) -> Iterator[OnCourse]:
     for each in course:
         yield each
         if each.test_id == until:
             return
-
-
-def _course(book: Book, engine: str, recorded: Sequence[Recorded]) -> tuple[tuple[OnCourse, ...], tuple[LeftOut, ...]]:
-    """Read the sheets of tests, and leave out those without a dry final."""
-    from ringtrue.intake import parse_sheet
-
-    revisions = book.sheets(engine) if any(not each.sheet_text for each in recorded) else ()
-    latest = revisions[-1].text if revisions else ""
-    read: dict[str, BuildSheet | None] = {"": None}
-    found, out = [], []
-    for each in recorded:
-        series = each.test.series(Kind.DRY)
-        if series is None or all(pull.final is None for pull in series.pulls):
-            out.append(LeftOut(each.test_id, each.header.date, "no dry final was read"))
-            continue
-        text = each.sheet_text or latest
-        if text not in read:
-            try:
-                read[text] = parse_sheet(text)
-            except RingtrueError:
-                read[text] = None
-        found.append(OnCourse(each, each.test, read[text], text))
-    return in_order(found), tuple(out)
 
 
 def _baseline(course: Sequence[OnCourse], events: Sequence[Event], wanted: str) -> tuple[int, str]:

@@ -107,6 +107,12 @@ if TYPE_CHECKING:
     from ringtrue.wording.rules import source_text as source_text
     from ringtrue.wording.rules import title as title
     from ringtrue.wording.rules import value_text as value_text
+    from ringtrue.wording.seeing import ALONE_TO_SEE as ALONE_TO_SEE
+    from ringtrue.wording.seeing import NO_GAUGE_TO_SEE as NO_GAUGE_TO_SEE
+    from ringtrue.wording.seeing import SEE_HEAD as SEE_HEAD
+    from ringtrue.wording.seeing import Foreseen as Foreseen
+    from ringtrue.wording.seeing import foreseen_sentences as foreseen_sentences
+    from ringtrue.wording.seeing import gauge_not_known_to_see as gauge_not_known_to_see
     from ringtrue.wording.shown import Shown as Shown
     from ringtrue.wording.studying import component_rows as component_rows
     from ringtrue.wording.studying import share_text as share_text
@@ -206,6 +212,14 @@ HALVES = {
     "numbers": ("figure", "figure_and_limit", "interval", "nearest", "percent", "pressure", "ratio"),
     "patterns": ("PatternWords", "pattern_words"),
     "rules": ("asked_text", "asks", "limit_text", "rule_sentence", "source_text", "title", "value_text"),
+    "seeing": (
+        "ALONE_TO_SEE",
+        "NO_GAUGE_TO_SEE",
+        "SEE_HEAD",
+        "Foreseen",
+        "foreseen_sentences",
+        "gauge_not_known_to_see",
+    ),
     "shown": ("Shown",),
     "studying": ("component_rows", "share_text", "study_sentences", "variance_rows"),
     "trend": (

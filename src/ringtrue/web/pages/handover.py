@@ -154,7 +154,13 @@ async def work_pdf(service: Service, request: Request) -> Response:
         gauge = book.gauge(asked["gauge"]) if asked.get("gauge") else None
         sheet = parse_sheet(revisions[-1].text)
         plan = work_plan(
-            sheet, service.place.settings, order=asked.get("order", ""), unit="", gauge=gauge, paper=_paper(request)
+            book,
+            sheet,
+            service.place.settings,
+            order=asked.get("order", ""),
+            unit="",
+            gauge=gauge,
+            paper=_paper(request),
         )
         raw = one_at_a_time(lambda: as_pdf(worksheet(plan)))
         return bytes(raw) if isinstance(raw, bytes) else b"", file_name("worksheet", sheet.name)

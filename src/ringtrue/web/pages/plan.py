@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from ringtrue.errors import InputRefused, NotInBook
 from ringtrue.intake import parse_sheet
 from ringtrue.shop.beginning import Beginning, begin, look_at
+from ringtrue.shop.foreseeing import before_test, foresee
 from ringtrue.shop.gauges import add_gauge
 from ringtrue.shop.heading import CONDITIONS
 from ringtrue.shop.opening import open_test
@@ -18,7 +19,7 @@ from ringtrue.web.pages.day import CHECK_VALVE, DAY, GAUGE, with_unit
 from ringtrue.web.pages.where import engine_asked, engine_frame, engine_path, find_engine
 from ringtrue.web.routes import Route, Who
 from ringtrue.web.service import session_of
-from ringtrue.wording import Caution, Item, cautions, preparation, pulling, safety, source_text
+from ringtrue.wording import SEE_HEAD, Caution, Item, cautions, preparation, pulling, safety, source_text
 
 if TYPE_CHECKING:
     from starlette.requests import Request
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from ringtrue.compression import Gauge
     from ringtrue.engine import BuildSheet
     from ringtrue.records import EngineInBook, Summary
+    from ringtrue.shop.foreseeing import Before
     from ringtrue.shop.pull_said import Stamped
     from ringtrue.web.service import Service
 
@@ -53,12 +55,21 @@ class Planned:
         Of the register.
     still_open : Summary or None
         A test of it that is not finished.
+    before : Before
+        What is known of it before this test.
     """
 
     engine: EngineInBook
     sheet: BuildSheet
     gauges: tuple[Gauge, ...]
     still_open: Summary | None
+    before: Before
+
+    def sees(self, chosen: str, pressures: str) -> list[tuple[str, ...]]:
+        """Return what the test can see with each gauge of the register, the one that is chosen or was used first."""
+        first = chosen or (self.before.gauge.name if self.before.gauge else "")
+        gauges = sorted(self.gauges, key=lambda each: each.name != first)
+        return [foresee(self.before, each, pressures) for each in gauges] or [foresee(self.before, None, pressures)]
 
     @property
     def lists(self) -> tuple[tuple[str, str, tuple[Item, ...]], ...]:
@@ -88,7 +99,8 @@ def _planned(service: Service, request: Request) -> Planned:
             engine.name or engine.key, "the book has no build sheet of it", "fill in its build sheet first"
         )
     book = service.book
-    return Planned(engine, parse_sheet(revisions[-1].text), book.gauges(), open_test(book, "", engine.key))
+    sheet = parse_sheet(revisions[-1].text)
+    return Planned(engine, sheet, book.gauges(), open_test(book, "", engine.key), before_test(book, sheet))
 
 
 def _page(
@@ -119,6 +131,8 @@ def _page(
         gauge_fields=[(f"gauge_{name}", *rest) for name, *rest in GAUGE],
         check_valve=CHECK_VALVE,
         gauges=[("", "not said"), *((each.name, each.name) for each in planned.gauges)],
+        see_head=SEE_HEAD,
+        sees=planned.sees(form.text("gauge"), service.place.settings.pressure),
         gauge_open=bool(added or any(form.text(name) or form.faults_of(name) for name in GAUGE_FIELDS)),
         by=who,
         unticked=unticked,
