@@ -148,7 +148,7 @@ def file_and_words(
         readings=Path(file),
         sheet=Path(sheet) if sheet else None,
         test=Path(test) if test else None,
-        gauge=place.gauge(gauge or ""),
+        gauge=place.gauge_over_time(gauge or ""),
         unit=unit or "",
         usual_unit=place.settings.pressure,
         decimal=decimal,

@@ -104,13 +104,17 @@ class _Opening:
         unit: str | None,
         confirmed: bool,
     ) -> _Opening:
+        from ringtrue.cli import show
         from ringtrue.intake import Day, read_day, read_sheet
+        from ringtrue.shop.gauge_on_day import over_time
         from ringtrue.shop.workplace import this_device, this_person
         from ringtrue.units import Dimension, find_unit
 
         engine, text = read_sheet(Path(sheet)) if sheet else (None, "")
         day = read_day(Path(test), confirmed=confirmed) if test else Day()
-        named = book.gauge(gauge) if gauge else day.gauge
+        known = over_time(book, gauge).on(day.date) if gauge else None
+        show.warnings([known.says] if known and known.says else [])
+        named = known.gauge if known else day.gauge
         face = find_unit(unit, Dimension.PRESSURE) if unit else None
         person = (this_person(place.settings, by), this_device())
         # The book notes whose login it was; a sheet carries a name only where somebody gave one.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import msgspec
 from sqlalchemy import Connection, delete, func, insert, select
 
@@ -55,6 +57,19 @@ def add_gauge(connection: Connection, gauge: Gauge, stamp: Stamp, where: str) ->
     described = gauges_in(connection, where).get(gauge.name)
     if described is None or described[-1].gauge != gauge or _chain.made_by(connection, stamp.key, where) is not None:
         enter(connection, _chain.GAUGES, gauge, stamp, where)
+
+
+def keep_gauge(connection: Connection, gauge: Gauge, stamp: Stamp, where: str) -> None:
+    """Describe a gauge; where its calibration is older than the one in force, that one is said again after it."""
+    if _chain.made_by(connection, stamp.key, where) is not None:
+        add_gauge(connection, gauge, stamp, where)  # finds the entry that was made, or refuses the key
+        return
+    in_force = gauge_in(connection, gauge.name, where)[-1].gauge.calibration
+    add_gauge(connection, gauge, stamp, where)
+    # Days are ISO dates, which sort as they follow one another.
+    if gauge.calibration is not None and in_force is not None and gauge.calibration.date < in_force.date:
+        again = Stamp(f"{stamp.key[:60]}-newer", stamp.who, stamp.device)
+        add_gauge(connection, replace(gauge, calibration=in_force), again, where)
 
 
 def gauges_in(connection: Connection, where: str) -> dict[str, list[GaugeRevision]]:

@@ -48,6 +48,20 @@ class Registers(Kept):
         stamp = Stamp(key, who, device)
         self._door.write(lambda c: _register.add_gauge(c, gauge, stamp, self.where))
 
+    def keep_gauge(self, gauge: Gauge, *, key: str, who: str, device: str) -> None:
+        """
+        Keep what is now known of a gauge; the newest of its calibrations counts on, in one transaction.
+
+        Parameters
+        ----------
+        gauge : Gauge
+            The description. A calibration in it that is older than the one in force goes into the history only.
+        key, who, device : str
+            As in `Entry`.
+        """
+        stamp = Stamp(key, who, device)
+        self._door.write(lambda c: _register.keep_gauge(c, gauge, stamp, self.where))
+
     def gauges(self) -> tuple[Gauge, ...]:
         """Return the gauges as they are described now, in the order of their names, as `gauge` does."""
         described = self._door.read(lambda c: _register.gauges_in(c, self.where))

@@ -193,7 +193,8 @@ def keep(book: Book, gauge: Gauge, *, who: str, device: str, key: str = "") -> N
     """
     Keep what is now known of a gauge, after all that was known before.
 
-    A calibration that is older than the one in force goes into the history, and the newer one counts on.
+    A calibration that is older than the one in force goes into the history, and the newer one counts on: both or
+    neither are written.
 
     Parameters
     ----------
@@ -213,11 +214,7 @@ def keep(book: Book, gauge: Gauge, *, who: str, device: str, key: str = "") -> N
     NotInBook
         There is no such gauge.
     """
-    key = key or f"gauge-{secrets.token_hex(16)}"
-    in_force = book.gauge_history(gauge.name)[-1].gauge.calibration
-    book.add_gauge(gauge, key=key, who=who, device=device)
-    if _is_older(gauge.calibration, in_force):
-        book.add_gauge(replace(gauge, calibration=in_force), key=f"{key[:60]}-newer", who=who, device=device)
+    book.keep_gauge(gauge, key=key or f"gauge-{secrets.token_hex(16)}", who=who, device=device)
 
 
 def _is_older(calibration: Calibration | None, in_force: Calibration | None) -> bool:

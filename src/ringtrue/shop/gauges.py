@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from ringtrue.compression import Gauge
 from ringtrue.errors import NotInBook
 from ringtrue.intake import parse_gauge
+from ringtrue.shop.gauge_on_day import same_dial
 
 if TYPE_CHECKING:
     from ringtrue.records import Book
@@ -60,8 +61,7 @@ def _with_what_was_known(gauge: Gauge, before: Gauge | None) -> tuple[Gauge, tup
         return gauge, ()
     notes = []
     if before.calibration is not None:
-        same = gauge.range is None or before.range is None or gauge.range.value == before.range.value
-        if same:
+        if same_dial(gauge, before):
             gauge = replace(gauge, calibration=before.calibration)
             notes.append(f"it keeps its calibration of {before.calibration.date}")
         else:

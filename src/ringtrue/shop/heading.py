@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 from ringtrue.compression import Conditions
 from ringtrue.errors import Fault, InputRefused
 from ringtrue.intake import parse_conditions, parse_date, parse_run
+from ringtrue.shop.gauge_on_day import over_time
 from ringtrue.shop.in_order import refuse_not_come
 from ringtrue.shop.pull_said import Doubtful, Stamped
 
@@ -143,11 +144,12 @@ def change_heading(
             faults.extend(replace(fault, where=name) for fault in error.faults)
             return before
 
+    day = read("date", read_date, header.date)
     made = replace(
         header,
-        date=read("date", read_date, header.date),
+        date=day,
         by=said.get("by", "").strip(),
-        gauge=read("gauge", lambda text: book.gauge(text) if text else None, header.gauge),
+        gauge=read("gauge", lambda text: over_time(book, text).on(day).gauge if text else None, header.gauge),
         run_since_build=read("run_since_build", lambda text: parse_run(text) if text else None, header.run_since_build),
         note=said.get("note", "").strip(),
         conditions=Conditions(

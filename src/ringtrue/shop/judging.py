@@ -14,6 +14,7 @@ from ringtrue.intake import Day, HowWritten, read_day, read_readings, read_sheet
 from ringtrue.measure import Interval, Judgement, Outcome, SeriesJudgement, judge
 from ringtrue.measure.limits import thresholds
 from ringtrue.quantities import PaAbs, PaGauge
+from ringtrue.shop.gauge_on_day import GaugeOverTime
 from ringtrue.shop.leaks import Leak, air_of, leak_of, loss_through
 from ringtrue.shop.typed import decimal_mark
 from ringtrue.units import Dimension, Unit, find_unit, gauge_unit
@@ -93,8 +94,9 @@ class FileAndWords:
         The build sheet.
     test : Path or None
         The test file.
-    gauge : Gauge or None
-        A gauge of the register; the test file's own wins where it has one and none is named.
+    gauge : Gauge, GaugeOverTime or None
+        A gauge, or one of the register with all that was said of it, which is taken as it was on the day of the test;
+        the test file's own where none is named.
     unit : str
         Pressure unit where the file names none; empty when not said.
     usual_unit : str
@@ -112,7 +114,7 @@ class FileAndWords:
     readings: Path
     sheet: Path | None = None
     test: Path | None = None
-    gauge: Gauge | None = None
+    gauge: Gauge | GaugeOverTime | None = None
     unit: str = ""
     usual_unit: str = ""
     decimal: str = "ask"
@@ -175,11 +177,12 @@ def read_test(words: FileAndWords) -> Taken:
             day = read_day(words.test, confirmed=words.confirm_unit)
         except InputRefused as error:
             refused.append(error)
+    gauge, as_it_was = _of_day(words.gauge, day)
     try:
         barometer = day.conditions.barometer
         how = HowWritten(
             unit=find_unit(words.unit, Dimension.PRESSURE) if words.unit else None,
-            usual_unit=usual_unit(words.gauge or day.gauge, words.usual_unit),
+            usual_unit=usual_unit(gauge, words.usual_unit),
             decimal=decimal_mark(words.decimal),
             encoding=words.encoding,
             barometer=None if barometer is None else PaAbs(barometer.value),
@@ -196,10 +199,18 @@ def read_test(words: FileAndWords) -> Taken:
         date=day.date,
         by=day.by,
         run_since_build=day.run_since_build,
-        gauge=words.gauge or day.gauge,
+        gauge=gauge,
         conditions=day.conditions,
     )
-    return Taken(test, sheet, text, readings.warnings)
+    return Taken(test, sheet, text, (*readings.warnings, *as_it_was))
+
+
+def _of_day(named: Gauge | GaugeOverTime | None, day: Day) -> tuple[Gauge | None, tuple[str, ...]]:
+    """Return the gauge of a test, and what is to be said of it."""
+    if isinstance(named, GaugeOverTime):
+        found = named.on(day.date)
+        return found.gauge, ((found.says,) if found.says else ())
+    return named or day.gauge, ()
 
 
 def usual_unit(gauge: Gauge | None, settled: str) -> Unit | None:

@@ -18,6 +18,7 @@ from ringtrue.intake import parse_sheet
 from ringtrue.intake.notebook_facts import NotebookTest
 from ringtrue.intake.notebook_map import NotebookMap
 from ringtrue.records import BroughtIn, Header, Whole
+from ringtrue.shop.gauge_on_day import GaugeOverTime, over_time
 from ringtrue.shop.in_order import Known, cylinders_changed, known_of, not_come, runs_backwards
 
 if TYPE_CHECKING:
@@ -88,7 +89,9 @@ class Beside:
         self.sheets = sheets
         self.today = today
         self.known = {each.key: each for each in book.engines()}
-        self.gauges = {gauge.name: gauge for gauge in book.gauges()}
+        self.gauges = {gauge.name for gauge in book.gauges()}
+        self.over_time: dict[str, GaugeOverTime] = {}
+        self.as_they_were: dict[str, list[str]] = defaultdict(list)
         self.coming: list[Whole] = []
         self.left_out: list[str] = []
         self.faults: list[Fault] = []
@@ -118,6 +121,7 @@ class Beside:
             there = self._there(engine)
             for test in sorted(own, key=lambda each: (each.date, min(each.lines))):
                 self._one(engine, test, there, source)
+        self.warnings += [_of_tests(says, where) for says, where in self.as_they_were.items()]
 
     # -------------------------------------------------------------------------------------- engines
 
@@ -245,7 +249,7 @@ class Beside:
             date=test.date.isoformat(),
             by=test.by,
             run_since_build=test.run,
-            gauge=self.gauges.get(test.gauge, Gauge(test.gauge)) if test.gauge else None,
+            gauge=self._gauge(test),
             plan_order=engine.sheet.pull_order if engine.sheet else (),
             note=test.note,
             brought_in=source,
@@ -253,6 +257,22 @@ class Beside:
         said = repr((engine.key, header.date, test.run, sorted(map(repr, _said(test.rows)))))
         digest = hashlib.sha256(said.encode("utf-8", "surrogatepass")).hexdigest()
         return Whole(header, tuple(test.rows), engine.text, f"notebook-{digest[:32]}")
+
+    def _gauge(self, test: NotebookTest) -> Gauge | None:
+        """Return the gauge of a test as it was that day."""
+        if test.gauge not in self.gauges:
+            return Gauge(test.gauge) if test.gauge else None
+        if test.gauge not in self.over_time:
+            self.over_time[test.gauge] = over_time(self.book, test.gauge)
+        found = self.over_time[test.gauge].on(test.date.isoformat())
+        if found.says:
+            self.as_they_were[found.says].append(test.where)
+        return found.gauge
+
+
+def _of_tests(says: str, where: list[str]) -> str:
+    more = f" and {len(where) - 1} more" if len(where) > 1 else ""
+    return f"{says} ({where[0]}{more})"
 
 
 def _or_accept(instead: str, what: str) -> str:

@@ -26,6 +26,7 @@ from ringtrue.intake import (
 )
 from ringtrue.intake.fields import LARGEST_FILE
 from ringtrue.intake.files import decode
+from ringtrue.shop.gauge_on_day import GaugeOverTime, over_time
 
 if TYPE_CHECKING:
     from ringtrue.diagnosis.causes import Practice
@@ -98,10 +99,34 @@ class Workplace:
         BookUnusable
             The book cannot be used.
         """
+        found = self.gauge_over_time(name)
+        return None if found is None else found.now
+
+    def gauge_over_time(self, name: str) -> GaugeOverTime | None:
+        """
+        Find a gauge in the register, with all that was said of it.
+
+        Parameters
+        ----------
+        name : str
+            What the shop calls it; empty for none.
+
+        Returns
+        -------
+        GaugeOverTime or None
+            None for an empty name.
+
+        Raises
+        ------
+        NotInBook
+            There is no such gauge.
+        BookUnusable
+            The book cannot be used.
+        """
         if not name:
             return None
         with self.open_book() as book:
-            return book.gauge(name)
+            return over_time(book, name)
 
     def rule_limits(self) -> tuple[tuple[str, float, str, bool], ...]:
         """
