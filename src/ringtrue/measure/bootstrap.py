@@ -258,7 +258,14 @@ class _Spread:
         return self._of(x.min(axis=-1), x.max(axis=-1), read)
 
     def held(self, x: Floats, parts: Floats, read: Floats) -> Floats:
-        return self._of(_at(parts.argmin(axis=-1), x), _at(parts.argmax(axis=-1), x), read)
+        import numpy as np
+
+        # Of cylinders that all read the same the last may be the highest as well as the first.
+        lowest, highest = parts.argmin(axis=-1), parts.argmax(axis=-1)
+        highest = np.where(lowest == highest, parts.shape[-1] - 1, highest)
+        # A draw in which the two change places is of an engine whose lowest is the other one.
+        one, other = _at(lowest, x), _at(highest, x)
+        return self._of(np.minimum(one, other), np.maximum(one, other), read)
 
     def crowded(self, read: Floats, own: Floats) -> Floats:
         import numpy as np
@@ -304,6 +311,9 @@ def _many_lowest(read: Floats, own: Floats) -> Floats:
 
     return np.where(_near(read, own, int(read.argmin())), read.min(), read)
 
+
+MOST: Mapping[Figure, float] = MappingProxyType({Figure.LOWEST_OVER_HIGHEST: 1.0})
+"""What no engine has more of. Cylinders that are all alike have a lowest over highest of 1. [-]"""
 
 _FIGURES: Mapping[Figure, _Bootstrapped] = MappingProxyType(
     {
@@ -360,12 +370,24 @@ def pivots(figure: Figure, read: Floats, unrounded: Floats, true: Floats, own: F
         The figure of the readings less their noise, parts held, for "met"; the figure less what noise adds to it in
         the most crowded engine, for "not met".
 
+    Notes
+    -----
+    A draw of the second kind may take off more than the figure has room for: the engine of that draw would be more
+    alike than alike. No engine is, and the nearest that can be is one whose cylinders are all alike; it stands for that
+    draw. Truth lies among engines that can be, so an interval that leaves the others out covers it as often, and since
+    no limit lies above `MOST` no outcome moves.
+
     References
     ----------
     .. [1] Davison and Hinkley, Bootstrap Methods and their Application, 1997, chapter 5 (from memory).
     """
+    import numpy as np
+
     figures = _FIGURES[figure]
     crowded = figures.crowded(read, own)
     # Noise is even about nothing: what was taken off the readings may as well be put onto another engine's.
     pushed = figures.seen(crowded + (read - true), read) - figures.seen(crowded, read)
-    return Pivots(for_met=figures.held(true, unrounded, read), for_not_met=figures.seen(read, read) - pushed)
+    for_not_met = figures.seen(read, read) - pushed
+    if figure in MOST:
+        for_not_met = np.minimum(for_not_met, MOST[figure])
+    return Pivots(for_met=figures.held(true, unrounded, read), for_not_met=for_not_met)

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from ringtrue.measure.drawn import FIGURES
@@ -29,6 +30,17 @@ if TYPE_CHECKING:
 
 LEVEL = 0.9
 """What the intervals of a judgement hold. [-]"""
+
+CAN_BE: Mapping[Figure | None, tuple[float, float]] = MappingProxyType(
+    {
+        Figure.MEAN_DEVIATION: (0.0, math.inf),
+        Figure.CYLINDER_DEVIATION: (0.0, math.inf),
+        Figure.BELOW_MEAN: (0.0, 100.0),
+        Figure.LOWEST_OVER_HIGHEST: (0.0, 1.0),
+        Figure.SPREAD: (0.0, math.inf),
+    }
+)
+"""Between what a figure of an engine lies, whatever was read. [%, - or Pa, as the rules have it]"""
 
 
 class Not(StrEnum):
@@ -67,6 +79,12 @@ class Why:
     dimension: str
     shown: Interval | None
     budget: Propagated
+
+    @property
+    def first_order(self) -> Interval:
+        """Ends of the first order, which knows no bounds, as far as the figure can be."""
+        least, most = CAN_BE.get(self.figure, (-math.inf, math.inf))
+        return Interval(max(self.budget.low, least), min(self.budget.high, most))
 
 
 _OF_ALL = (

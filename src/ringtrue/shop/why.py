@@ -111,8 +111,8 @@ def _one(why: Why, unit: Unit) -> Json:
         "first_order": {
             "standard": told(found.standard),
             "factor": found.factor,
-            "low": told(found.low),
-            "high": told(found.high),
+            "low": told(why.first_order.low),
+            "high": told(why.first_order.high),
         },
         "drawn": {"low": told(found.drawn_low), "high": told(found.drawn_high)},
         "good_enough": found.good_enough,

@@ -159,10 +159,13 @@ def _row(part: Part, told: Callable[[float], str]) -> tuple[str, ...]:
 
 def _says(why: Why, ends: Callable[[float, float], str], told: Callable[[float], str]) -> Iterator[str]:
     budget = why.budget
-    factor = f"{budget.factor:.3f}"
+    factor, within = f"{budget.factor:.3f}", why.first_order
+    beyond = ""
+    if (within.low, within.high) != (budget.low, budget.high):
+        beyond = f" (no engine is beyond that; the sum alone says {ends(budget.low, budget.high)})"
     yield (
         f"First order (GUM): combined standard uncertainty {told(budget.standard)}, times {factor} for 90 %: "
-        f"{ends(budget.low, budget.high)}."
+        f"{ends(within.low, within.high)}{beyond}."
     )
     drawn = f"By drawing (GUM, supplement 1): {ends(budget.drawn_low, budget.drawn_high)}"
     if budget.good_enough:
