@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from cyclopts import Parameter
 
 from ringtrue.cli import options
 
 if TYPE_CHECKING:
+    from ringtrue.shop.trend_why import WhyThen
     from ringtrue.shop.trending import Followed
 
 
@@ -17,6 +20,7 @@ def trend(
     *,
     baseline: str = "",
     along: Literal["distance", "time", "date"] | None = None,
+    why: Annotated[bool, Parameter(name="--why", negative=())] = False,
     output: options.Output = None,
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -33,12 +37,16 @@ def trend(
         a new baseline.
     along
         Tell rates by distance, running time or date, in place of the first of these that all tests have.
+    why
+        Say why it is not known better when a limit will be met: what each test adds to that.
     """
     from ringtrue.cli import show
     from ringtrue.history import Axis
     from ringtrue.shop.expecting import must_be_a_drawing
     from ringtrue.shop.trend_as_json import followed
     from ringtrue.shop.trend_courses import write_trend
+    from ringtrue.shop.trend_why import as_json as budgets_as_json
+    from ringtrue.shop.trend_why import forecasts_why
     from ringtrue.shop.trending import follow
     from ringtrue.shop.workplace import workplace
 
@@ -51,11 +59,33 @@ def trend(
     if output:
         write_trend(found, Path(output))
         show.remark(f"The drawing is in {output}.")
+    whys = forecasts_why(found) if why else ()
     if json:
-        show.as_json(followed(found))
+        show.as_json(followed(found) | ({"budgets": budgets_as_json(found, whys)} if why else {}))
         return
     show.warnings(found.warnings)
-    _show(found)
+    if why:
+        _why(found, whys)
+    else:
+        _show(found)
+
+
+def _why(found: Followed, whys: tuple[WhyThen, ...]) -> None:
+    from ringtrue import wording
+    from ringtrue.cli import show
+    from ringtrue.shop.trend_why import RESTS_ON, budgets_told
+
+    budgets, without = budgets_told(found, whys)
+    for told in budgets:
+        interval = f", {told.interval}, 9 times in 10" if told.interval else ""
+        show.heading(f"{told.title}: not met any more from about {told.value}{interval}")
+        show.rows(wording.WHY_HEAD, told.rows, right=(1, 2, 3))
+        show.line()
+        show.bullets(told.says)
+    show.bullets(without)
+    if budgets:
+        show.heading("What this rests on")
+        show.bullets(RESTS_ON)
 
 
 def _show(found: Followed) -> None:

@@ -38,8 +38,10 @@ LEAST_FINAL = 3e3
 """What a gauge that did not move is taken to show. [Pa gauge]"""
 _UNKNOWN_SCATTER = 0.01
 """Relative scatter of a reading where the gauge is not known: assumed. [-]"""
-_READ_TO = 3.4e3
+READ_TO = 3.4e3
 """Half a psi: how closely a leak-down gauge is read (common practice). [Pa]"""
+FLOWS_TO = 0.1
+"""How closely it is known what a restrictor of known bore lets through (common practice), as a share. [-]"""
 _SLOWEST, _FASTEST = 2.0, 60.0
 
 
@@ -253,8 +255,8 @@ def _leaked(row: LeakdownReading, test: CompressionTest) -> Leaked | None:
         found = 1e6 * effective_area(PaGauge(supply), PaGauge(min(at, supply)), bore, barometer=air)
         return min(max(found, LEAST_AREA), LARGEST_AREA)
 
-    by_reading = math.log(area(held - _READ_TO) / area(min(held + _READ_TO, supply))) / 2
-    return Leaked(1.0 - held / supply, area(held), math.hypot(by_reading, 0.1 if known else 0.4))
+    by_reading = math.log(area(held - READ_TO) / area(min(held + READ_TO, supply))) / 2
+    return Leaked(1.0 - held / supply, area(held), math.hypot(by_reading, FLOWS_TO if known else 0.4))
 
 
 def _earlier(names: Sequence[str], tests: Sequence[CompressionTest]) -> dict[str, float]:

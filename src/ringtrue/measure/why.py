@@ -50,6 +50,11 @@ class Not(StrEnum):
     ROUNDING = "reading the gauge to its step"
     SCATTER = "how a pull repeats"
     DRIFT = "what the day did between the first pull and the last"
+    SUPPLY = "reading the supply"
+    HELD = "reading what the cylinder holds"
+    FLOW = "how well the restrictor flows (its discharge coefficient)"
+    BORE = "the bore of the restrictor"
+    AIR = "the surrounding air"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,17 +65,19 @@ class Why:
     Parameters
     ----------
     figure : Figure or None
-        Which figure; None for the final of one cylinder, and for the mean.
+        Which figure; None for the final of one cylinder, for the mean, and for the area of a leak.
     cylinder : str
         Of which cylinder; empty for a figure of all.
     value : float
-        The figure, as read. [%, - or Pa]
+        The figure, as read. [%, -, Pa or mm2]
     dimension : str
-        "percent", "fraction" or "pressure".
+        "percent", "fraction", "pressure" or "area".
     shown : Interval or None
         The 90 % interval that stands in the judgement; None where none does.
     budget : Propagated
         First order and draws, with what each part adds.
+    which : int
+        Which leak-down reading of the cylinder, from 1; 0 where that is not asked.
     """
 
     figure: Figure | None
@@ -79,11 +86,12 @@ class Why:
     dimension: str
     shown: Interval | None
     budget: Propagated
+    which: int = 0
 
     @property
     def first_order(self) -> Interval:
         """Ends of the first order, which knows no bounds, as far as the figure can be."""
-        least, most = CAN_BE.get(self.figure, (-math.inf, math.inf))
+        least, most = (0.0, math.inf) if self.dimension == "area" else CAN_BE.get(self.figure, (-math.inf, math.inf))
         return Interval(max(self.budget.low, least), min(self.budget.high, most))
 
 

@@ -9,6 +9,7 @@ from ringtrue import wording
 from ringtrue.errors import InputRefused
 from ringtrue.measure.correcting import corrected
 from ringtrue.measure.why import whys
+from ringtrue.shop.leak_budget import LEAKS_REST_ON, leak_whys
 from ringtrue.units import from_si
 
 if TYPE_CHECKING:
@@ -55,7 +56,7 @@ def why_so(judged: Judged, only: str = "") -> WhySo:
     Returns
     -------
     WhySo
-        Budgets of the dry series, or of the only one.
+        Budgets of the dry series, or of the only one; and of the leaks that have a size.
 
     Raises
     ------
@@ -63,7 +64,9 @@ def why_so(judged: Judged, only: str = "") -> WhySo:
         How the gauge errs is not known, nothing was read, or no figure has that name.
     """
     cylinders = judged.sheet.cylinders if judged.sheet else ()
-    found = whys(corrected(judged.test), judged.top, cylinders)
+    leaks = leak_whys(judged)
+    readings = whys(corrected(judged.test), judged.top, cylinders)
+    found = (*readings, *leaks)
     if not found:
         known = judged.top.gauge_known
         why = "no final was read" if known else "how the gauge errs is not known, and so there is no interval"
@@ -76,7 +79,8 @@ def why_so(judged: Judged, only: str = "") -> WhySo:
         if chosen is None:
             raise InputRefused.of(f"“{only}”", "no figure has that name", f"name one of {', '.join(named)}")
         found = (chosen,)
-    return WhySo(judged.unit, found, judged.top.uncertainty_notes)
+    notes = judged.top.uncertainty_notes if any(each in readings for each in found) else ()
+    return WhySo(judged.unit, found, (*notes, *(LEAKS_REST_ON if any(each in leaks for each in found) else ())))
 
 
 def as_json(made: WhySo) -> Json:
@@ -106,7 +110,7 @@ def _one(why: Why, unit: Unit) -> Json:
         "figure": wording.why_anchor(why),
         "cylinder": why.cylinder or None,
         "value": told(why.value),
-        "unit": {"pressure": unit.name, "percent": "%"}.get(why.dimension, ""),
+        "unit": {"pressure": unit.name, "percent": "%", "area": "mm2"}.get(why.dimension, ""),
         "interval": None if why.shown is None else {"low": told(why.shown.low), "high": told(why.shown.high)},
         "first_order": {
             "standard": told(found.standard),

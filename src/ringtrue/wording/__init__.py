@@ -54,6 +54,7 @@ if TYPE_CHECKING:
     from ringtrue.wording.explaining import leak_area_sentence as leak_area_sentence
     from ringtrue.wording.explaining import short_answer as short_answer
     from ringtrue.wording.explaining import without_sheet as without_sheet
+    from ringtrue.wording.forecast_why import forecast_budget as forecast_budget
     from ringtrue.wording.inputs import how_to_measure as how_to_measure
     from ringtrue.wording.inputs import input_ends as input_ends
     from ringtrue.wording.inputs import input_title as input_title
@@ -175,6 +176,7 @@ HALVES = {
     "evidence_weighed": ("because_sentence", "contradiction_sentences", "item_name", "read_text"),
     "expectation": ("Expected", "InputRow", "change_amount", "change_title", "explained_percent", "gauge_sentence"),
     "explaining": ("CylinderWords", "Explained", "leak_area_sentence", "short_answer", "without_sheet"),
+    "forecast_why": ("forecast_budget",),
     "inputs": ("how_to_measure", "input_ends", "input_title", "input_units"),
     "leak": (
         "again_sentence",

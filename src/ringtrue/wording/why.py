@@ -38,6 +38,11 @@ _REMEDY = {
     Not.SHIFT: "A calibration of the gauge narrows it; more pulls do not.",
     Not.ROUNDING: "A gauge with finer steps narrows it, and reading between the steps.",
     Not.SCATTER: "More pulls of each cylinder narrow it; a study tells how much a pull of yours scatters.",
+    Not.SUPPLY: "A supply gauge with finer steps narrows it.",
+    Not.HELD: "A gauge with finer steps narrows it, and a smaller restrictor, through which a small leak loses more.",
+    Not.FLOW: "Leaks told through one and the same restrictor compare without it: it moves all of them alike.",
+    Not.BORE: "Measuring the restrictor's bore narrows it; leaks through one and the same restrictor compare without.",
+    Not.AIR: "The day's barometer, noted with the test, narrows it.",
     Not.DRIFT: "A charger on the battery and an engine that keeps its heat narrow it.",
 }
 
@@ -85,6 +90,9 @@ def why_title(why: Why) -> str:
     str
         A few words.
     """
+    if why.dimension == "area":
+        again = f", reading {why.which}" if why.which > 1 else ""
+        return f"Effective leak area of cylinder {why.cylinder}{again}"
     if why.figure is None:
         return f"Final of cylinder {why.cylinder}" if why.cylinder else "Mean of the finals"
     of = f", cylinder {why.cylinder}" if why.cylinder else ""
@@ -105,6 +113,8 @@ def why_anchor(why: Why) -> str:
     str
         Letters, digits and dashes; for a cylinder, its name as it is written.
     """
+    if why.dimension == "area":
+        return f"leak-area-{why.cylinder}" + (f"-{why.which}" if why.which > 1 else "")
     if why.figure is None:
         return f"final-{why.cylinder}" if why.cylinder else "mean"
     return why.figure.name.lower().replace("_", "-")
@@ -194,4 +204,4 @@ def _scaled(value: float, why: Why, unit: Unit) -> float:
 
 
 def _ending(why: Why, unit: Unit) -> str:
-    return {"pressure": f" {unit.name}", "percent": " %"}.get(why.dimension, "")
+    return {"pressure": f" {unit.name}", "percent": " %", "area": " mm2"}.get(why.dimension, "")
