@@ -15,6 +15,7 @@ from tests.journeys.conftest import Said, Types
 from tests.records.making import behind
 
 from ringtrue.records import Book
+from ringtrue.shop import workmanship as in_shop
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -127,6 +128,44 @@ def test_which_test_is_the_hand_over(types: Types) -> None:
     assert "no finished test" in reasons["0003"]
     said = flat(types("workmanship"))
     assert "Engine 3 (0003): no finished test of it has a dry final of every cylinder." in said
+
+
+# If this failed, an engine that the shop has rebuilt would count once only, by what it was before the work, or its
+# re-tests would be taken for builds; or a rebuild of this year would be lost behind the day of the first build.
+def test_a_rebuilt_engine_is_a_build_of_its_own(types: Types) -> None:
+    six = {str(at): 70.0 for at in range(1, 7)}
+    text, ids = sheet(1, 6, six), {}
+
+    def write(book: Book) -> None:
+        read = finals(random.Random(1), six, 0.01)
+        for day in ("2024-03-01", "2025-03-01", "2026-03-01", "2026-09-01"):
+            ids[day] = hand_over(book, 1, read, text, day)
+        said: dict[str, Any] = {"who": "a builder", "device": "shop PC"}
+        book.add_event("0001", "oil change", date="2024-06-01", key="oil", **said)
+        book.add_event("0001", "new rings", date="2026-02-01", key="rings", new_baseline=True, **said)
+        book.add_event("0001", "valve job", date="2026-10-01", key="valves", new_baseline=True, **said)
+        hand_over(book, 2, read, sheet(2, 6, six), "2025-06-01")
+
+    with_builds(write)
+    found = told(types)["builds"]
+    assert [(each["engine"], each["test"], each["rebuilt"]) for each in found] == [
+        ("0001", ids["2024-03-01"], None),
+        ("0002", found[1]["test"], None),
+        ("0001", ids["2026-03-01"], "new rings"),
+    ]
+    assert "Engine 1, rebuilt (0001)" in flat(types("workmanship"))
+    assert [each["rebuilt"] for each in told(types, "--since 2026-01-01")["builds"]] == ["new rings"]
+
+
+# If this failed, somebody with many builds would take the last of them for all, or could not see the others.
+def test_the_last_builds_and_all_of_them(types: Types, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(in_shop, "MOST", 12)
+    with_builds(lambda book: fill(book, 15))
+    assert (len(told(types)["builds"]), told(types)["only_last"]) == (12, True)
+    said = flat(types("workmanship"))
+    assert "the last 12 builds" in said
+    assert "There are more builds than these" in said
+    assert (len(told(types, "--all")["builds"]), told(types, "--all")["only_last"]) == (15, False)
 
 
 # If this failed, a family or a person could not be looked at alone, or a day would be passed over.

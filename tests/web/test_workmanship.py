@@ -43,6 +43,18 @@ def test_the_charts_stand_in_the_page(tmp_path: Path) -> None:
         assert "need not cause one another" in page.text
 
 
+# If this failed, the page would not say that there are more builds than it shows, or have no way to them.
+def test_all_builds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("ringtrue.shop.workmanship.MOST", 3)
+    with Shop(tmp_path) as shop:
+        fill(shop.book, 5)
+        looks_on = shop.device(Who.LOOKS_ON)
+        page = look(looks_on, "/workmanship")
+        assert "The last 3 builds" in page.text
+        assert "There are more builds than these" in page.text
+        assert "5 builds, 20" in look(looks_on, "/workmanship?all=yes").text
+
+
 # If this failed, something mistyped in the address would be a fault of the program, or lose what else was typed.
 @pytest.mark.parametrize(
     ("asked", "field"), [("since=soon", "since"), ("baseline=9", "baseline"), ("baseline=%00", "baseline")]

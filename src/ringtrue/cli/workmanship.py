@@ -32,6 +32,7 @@ def workmanship(
     baseline: Annotated[
         str | None, Parameter(help="So many of the first builds make the limits; 20 if left out.", negative=())
     ] = None,
+    every: Annotated[bool, Parameter(name="--all", help="All builds, in place of the last 200.", negative=())] = False,
     output: options.Output = None,
     json: options.AsJson = False,
     book: options.BookPlace = None,
@@ -45,7 +46,7 @@ def workmanship(
     from ringtrue.shop.workplace import workplace
 
     place = workplace(book)
-    asked = asked_for(since or "", family or "", builder or "", baseline or "")
+    asked = asked_for(since or "", family or "", builder or "", baseline or "", every=every)
     with place.open_book(create=False) as opened:
         made = look_back(opened, asked)
     drawn = _drawn(made, Path(output)) if output else None
@@ -81,6 +82,9 @@ def _show(made: Workmanship) -> None:
     builds = made.builds
     title = words.builds_title(builds, only_last=made.only_last)
     show.heading(f"Workmanship: {title[0].lower()}{title[1:]}")
+    if made.only_last:
+        show.sentences([words.only_the_last("--all shows all of them, --since those of a day or later")])
+        show.line()
     if made.charted is None:
         show.bullets([words.too_few(len(builds))])
     else:

@@ -99,12 +99,15 @@ class HandedOver:
         As it was built; None where the test was kept without one.
     by : str
         Who took the test.
+    rebuilt : str
+        The work that made another engine of it; empty for the first build.
     """
 
     build: Build
     finals: Mapping[str, float]
     sheet: BuildSheet | None
     by: str
+    rebuilt: str = ""
 
 
 def family_of(sheet: BuildSheet | None) -> str:

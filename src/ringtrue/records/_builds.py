@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 
@@ -9,6 +10,7 @@ import msgspec
 from sqlalchemy import Connection, func, select
 
 from ringtrue.records._bulk import portions
+from ringtrue.records._chain import EVENTS
 from ringtrue.records._tables import FINISHED, engines, entries, tests
 from ringtrue.records.engine_tests import EngineTests
 from ringtrue.records.facts import EntryKind
@@ -45,6 +47,11 @@ class _Heading(msgspec.Struct):
     header: _When
 
 
+class _Line(msgspec.Struct):
+    engine: str
+
+
+_LINE = msgspec.json.Decoder(_Line).decode
 _DECODE = msgspec.json.Decoder(_Heading).decode
 
 
@@ -90,6 +97,29 @@ def engines_by_first_test(
         found.sort(key=lambda each: each.first)
     found = [each for each in found if each.first >= since]
     return tuple(found if latest is None else found[-latest:])
+
+
+def rebuilt(connection: Connection) -> tuple[str, ...]:
+    """
+    Return the keys of engines whose log has work that made a new baseline.
+
+    Parameters
+    ----------
+    connection : Connection
+        Inside a transaction.
+
+    Returns
+    -------
+    tuple of str
+        Nothing is checked: whoever reads a log does that.
+    """
+    # A quote within what somebody wrote is kept with a backslash before it, so that only the field itself is found.
+    asked = select(entries.c.body).where(entries.c.chain == EVENTS, entries.c.body.contains('"new_baseline":true'))
+    found: dict[str, None] = {}
+    for (body,) in connection.execute(asked):
+        with contextlib.suppress(msgspec.MsgspecError):
+            found[_LINE(body).engine] = None
+    return tuple(found)
 
 
 def _first_met(connection: Connection) -> dict[str, str]:

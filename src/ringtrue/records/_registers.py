@@ -229,6 +229,10 @@ class Registers(Kept):
         self._door.sweep("owners")
         return had
 
+    def rebuilt(self) -> tuple[str, ...]:
+        """Return the keys of engines whose log has work that made a new baseline; `events` tells which."""
+        return self._door.read(_builds.rebuilt)
+
     def engines_by_first_test(
         self, *, latest: int | None = None, since: str = "", only: Iterable[str] | None = None
     ) -> tuple[EngineTests, ...]:

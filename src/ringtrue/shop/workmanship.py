@@ -11,11 +11,12 @@ from ringtrue.history.builds import FEWEST_CYLINDERS, Build
 from ringtrue.history.hand_over import Finals, HandedOver, Kinds, Looked, family_of, finals_of, kinds_of, look_at
 from ringtrue.history.workmanship import BASELINE, FEWEST, Charted, chart_builds
 from ringtrue.intake import parse_sheet
+from ringtrue.shop.builds_begun import Begun, builds_begun
 from ringtrue.shop.heading import read_date
 
 if TYPE_CHECKING:
     from ringtrue.engine import BuildSheet
-    from ringtrue.records import Book, EngineTests, Recorded
+    from ringtrue.records import Book, Recorded
 
 MOST = 200
 """Builds that are shown where no day is named from which on: the last ones. [-]"""
@@ -32,19 +33,22 @@ class Asked:
     Parameters
     ----------
     since : str
-        ISO date of the first hand-over; empty for the last `MOST` builds.
+        ISO date of the first hand-over; empty for the last `MOST` builds, or for all.
     family : str
         Of this family alone, as the sheets call it or by layout and cylinders; empty for all.
     builder : str
         Handed over by this one alone; empty for all.
     baseline : int
         So many of the first make the limits.
+    every : bool
+        All builds, where no day is named.
     """
 
     since: str = ""
     family: str = ""
     builder: str = ""
     baseline: int = BASELINE
+    every: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ class Workmanship:
         return tuple(each.build for each in self.handed)
 
 
-def asked_for(since: str, family: str, builder: str, baseline: str) -> Asked:
+def asked_for(since: str, family: str, builder: str, baseline: str, *, every: bool = False) -> Asked:
     """
     Read which builds are wanted.
 
@@ -110,6 +114,8 @@ def asked_for(since: str, family: str, builder: str, baseline: str) -> Asked:
     ----------
     since, family, builder, baseline : str
         As they were typed; empty where nothing was.
+    every : bool
+        All builds are wanted.
 
     Returns
     -------
@@ -130,14 +136,15 @@ def asked_for(since: str, family: str, builder: str, baseline: str) -> Asked:
     if not (count.isascii() and count.isdigit()) or not FEWEST <= int(count[:9]) <= LONGEST_BASELINE:
         why = f"limits are made of {FEWEST} to {LONGEST_BASELINE} builds"
         raise InputRefused.of(f"“{baseline[:40]}”", why, f"write for example {BASELINE}", "baseline")
-    return Asked(day, " ".join(family.split()), " ".join(builder.split()), int(count))
+    return Asked(day, " ".join(family.split()), " ".join(builder.split()), int(count), every)
 
 
 def look_back(book: Book, asked: Asked) -> Workmanship:
     """
     Chart the shop's builds.
 
-    An engine's hand-over is its first finished test in which every cylinder has a dry final.
+    An engine's hand-over is its first finished test in which every cylinder has a dry final; after work that made a new
+    baseline it is a build of its own, whose hand-over is the first such test since.
 
     Parameters
     ----------
@@ -159,15 +166,15 @@ def look_back(book: Book, asked: Asked) -> Workmanship:
         There are builds, and none of them is of the family that was asked for.
     """
     sifted = bool(asked.family or asked.builder)
-    latest = None if asked.since or sifted else MOST + 1
-    engines = book.engines_by_first_test(latest=latest, since=asked.since)
-    found, left_out = _hand_overs(book, engines)
+    latest = None if asked.since or asked.every or sifted else MOST + 1
+    begun = builds_begun(book, latest=latest, since=asked.since)
+    found, left_out = _hand_overs(book, begun)
     _is_a_family(asked.family, found)
     handed = sorted(_sifted(found, asked), key=lambda each: each.build.date)
-    only_last = not asked.since and len(handed) > MOST
+    only_last = not (asked.since or asked.every) and len(handed) > MOST
     if only_last:
         handed = handed[-MOST:]
-    elif latest is not None and len(engines) == latest:
+    elif latest is not None and len(begun) == latest:
         # One engine more was read, to know whether there are more.
         only_last, handed = True, handed[-MOST:]
     kinds = kinds_of(handed)
@@ -182,9 +189,9 @@ def look_back(book: Book, asked: Asked) -> Workmanship:
     )
 
 
-def _hand_overs(book: Book, engines: Sequence[EngineTests]) -> tuple[list[HandedOver], list[LeftOut]]:
-    """Read each engine's first test; and, where that is not whole, the next, all engines at once."""
-    waiting = [(each, 0) for each in engines]
+def _hand_overs(book: Book, begun: Sequence[Begun]) -> tuple[list[HandedOver], list[LeftOut]]:
+    """Read each build's first test; and, where that is not whole, the next, all builds at once."""
+    waiting = [(each, 0) for each in begun]
     found: list[HandedOver] = []
     left_out: list[LeftOut] = []
     while waiting:
@@ -200,7 +207,8 @@ def _hand_overs(book: Book, engines: Sequence[EngineTests]) -> tuple[list[Handed
                 if at + 1 < len(engine.tests):
                     again.append((engine, at + 1))
                 else:
-                    why = "no finished test of it has a dry final of every cylinder"
+                    since = f" since “{engine.after}”" if engine.after else ""
+                    why = f"no finished test of it{since} has a dry final of every cylinder"
                     left_out.append(LeftOut(engine.engine, engine.name, why))
             elif len(finals.finals) < FEWEST_CYLINDERS:
                 why = f"with {len(finals.finals)} cylinders or fewer a mean deviation says too little"
@@ -211,11 +219,11 @@ def _hand_overs(book: Book, engines: Sequence[EngineTests]) -> tuple[list[Handed
     return found, left_out
 
 
-def _handed(engine: EngineTests, recorded: Recorded, sheet: BuildSheet | None, finals: Finals) -> HandedOver:
+def _handed(engine: Begun, recorded: Recorded, sheet: BuildSheet | None, finals: Finals) -> HandedOver:
     header = recorded.header
     build = Build(
         engine.engine,
-        header.engine_name or engine.name or engine.engine,
+        f"{header.engine_name or engine.name or engine.engine}{', rebuilt' if engine.after else ''}",
         recorded.test_id,
         header.date or recorded.opened_at[:10],
         len(finals.finals),
@@ -223,7 +231,7 @@ def _handed(engine: EngineTests, recorded: Recorded, sheet: BuildSheet | None, f
         finals.scatter,
         header.gauge.name if header.gauge else "",
     )
-    return HandedOver(build, finals.finals, sheet, header.by or recorded.entries[0].who)
+    return HandedOver(build, finals.finals, sheet, header.by or recorded.entries[0].who, engine.after)
 
 
 def _sheet(recorded: Recorded) -> BuildSheet | None:

@@ -50,6 +50,7 @@ def _build(number: int, each: HandedOver, charted: Charted | None) -> Json:
         "test": build.test_id,
         "date": build.date,
         "by": each.by,
+        "rebuilt": each.rebuilt or None,
         "family": family_of(each.sheet) or None,
         "gauge": build.gauge or None,
         "cylinders": build.cylinders,

@@ -122,6 +122,23 @@ def builds_title(builds: Sequence[Build], *, only_last: bool) -> str:
     return f"{'The last ' if only_last else ''}{count}{span}"
 
 
+def only_the_last(instead: str) -> str:
+    """
+    Say that there are more builds than are shown.
+
+    Parameters
+    ----------
+    instead : str
+        How to see the others, as a clause.
+
+    Returns
+    -------
+    str
+        A sentence.
+    """
+    return f"There are more builds than these; limits and charts are of these alone. {instead[0].upper()}{instead[1:]}."
+
+
 def level_sentences(charted: Charted) -> list[str]:
     """
     Say what the builds are like.

@@ -31,7 +31,8 @@ async def show(service: Service, request: Request) -> Response:
     said = {name: (request.query_params.get(name, "").strip()[:_LONGEST],) for name in FIELDS}
     form, status = Form({name: typed for name, typed in said.items() if typed[0]}), 200
     try:
-        made = await service.do(look_back, service.book, asked_for(*(form.text(name) for name in FIELDS)))
+        asked = asked_for(*(form.text(name) for name in FIELDS), every=request.query_params.get("all") == "yes")
+        made = await service.do(look_back, service.book, asked)
     except InputRefused as error:
         form, status = form.refused(error, FIELDS), 422
         made = await service.do(look_back, service.book, Asked())
@@ -46,6 +47,8 @@ def _facts(made: Workmanship) -> dict[str, object]:
     return {
         "title": words.builds_title(builds, only_last=made.only_last),
         "most": MOST,
+        "more": words.only_the_last("all of them stand behind the button below") if made.only_last else "",
+        "every": made.asked.every,
         "levels": [words.too_few(len(builds))] if charted is None else words.level_sentences(charted),
         "signals": [] if charted is None else words.signal_sentences(charted),
         "rules": [] if charted is None else words.rule_sentences(charted),
