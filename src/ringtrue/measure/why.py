@@ -52,7 +52,7 @@ class Not(StrEnum):
     DRIFT = "what the day did between the first pull and the last"
     SUPPLY = "reading the supply"
     HELD = "reading what the cylinder holds"
-    FLOW = "how well the restrictor flows (its discharge coefficient)"
+    FLOW = "how well the restrictor flows"
     BORE = "the bore of the restrictor"
     AIR = "the surrounding air"
 
