@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import bisect
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -128,11 +129,15 @@ def pulls_to_see(share: float, sees: Callable[[int], Sight | None]) -> int | Non
     int or None
         The fewest; None where `MOST_PULLS` do not.
     """
-    for pulls in range(1, MOST_PULLS + 1):
+
+    def enough(pulls: int) -> bool:
         found = sees(pulls)
-        if found is not None and found.looks <= share:
-            return pulls
-    return None
+        return found is not None and found.looks <= share
+
+    if not enough(MOST_PULLS):
+        return None
+    # What is seen never grows with the pulls, so halving finds the fewest.
+    return 1 + bisect.bisect_left(range(1, MOST_PULLS), 1, key=lambda pulls: int(enough(pulls)))
 
 
 def _sight(own: float, pulls: int, pressure: float, cylinders: int) -> Sight | None:
