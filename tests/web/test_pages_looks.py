@@ -33,7 +33,7 @@ def _pages(found: Filled) -> list[str]:
         "/gauges",
         "/settings",
         engine,
-        *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "expect")),
+        *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "trend/why", "expect")),
         f"{engine}/history/carried?test={found.june}&test={found.open}",
         *(
             f"{each}{page}"
@@ -139,7 +139,7 @@ def test_hostile_texts_are_shown_as_they_were_typed(tmp_path: Path) -> None:
         paths = [
             "/",
             engine,
-            *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "expect")),
+            *(f"{engine}/{each}" for each in ("sheet", "plan", "history", "trend", "trend/why", "expect")),
             *(f"{here}{each}" for each in ("", "/why", "/explain", "/leakdown", "/corrections", "/sheet")),
         ]
         for path in paths:
