@@ -134,6 +134,8 @@ def _plain(error: CycloptsError) -> str:
         name = error.token.keyword or (error.argument.name if error.argument else "")
         return str(Fault(f"{name} “{error.token.value}”", f"{wanted} is wanted here", see))
     if isinstance(error, ValidationError) and error.argument is not None:
-        token = error.argument.tokens[0]
-        return str(Fault(f"{token.keyword or error.argument.name} “{token.value}”", error.exception_message, see))
+        given = error.argument.name
+        for token in error.argument.tokens[:1]:  # none where what is left out is what is refused
+            given = f"{token.keyword or given} “{token.value}”"
+        return str(Fault(given, error.exception_message, see))
     return f"{' '.join(str(error).split())} {Fault('', '', see)}"
