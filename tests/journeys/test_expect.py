@@ -307,14 +307,14 @@ def test_an_impossible_engine(types: Types, tmp_path: Path, was: str, becomes: s
         ('--inlet-air "18 psi"', "a temperature is wanted here"),
         ('--inlet-air "18 deg"', "degrees of which scale"),
         ('--oil "-300 C"', "nothing is below absolute zero".capitalize()),
-        ('--oil "300 C"', "--oil: 300 C: Oil is at -50 to 160 C."),
-        ('--inlet-air "80 C"', "--inlet-air: 80 C: Air is drawn in at -50 to 60 C."),
+        ('--oil "300 C"', "--oil: 300 C: The oil of an engine is at -40 to 150 C"),
+        ('--inlet-air "80 C"', "--inlet-air: 80 C: The air where an engine is cranked is at -40 to 60 C"),
         (
             '--cranking-speed "0 rpm"',
             "--cranking-speed: 0 rpm: Cranking speed is above zero. Correct it, or leave it out.",
         ),
         ('--cranking-speed "-190 rpm"', "--cranking-speed: -190 rpm: Cranking speed is above zero."),
-        ('--cranking-speed "1900 rpm"', "cranked at up to 600 rpm"),
+        ('--cranking-speed "1900 rpm"', "turns an engine at 50 to 600 rpm"),
         ("--cranking-speed 190", "needs its unit"),
         ('--cranking-speed "190 mph"', "no unit of cranking speed"),
         ('--altitude "9000 m"', "No engine is cranked at that height."),
@@ -365,7 +365,7 @@ def test_all_faults_at_once(types: Types, tmp_path: Path) -> None:
 # If this failed, a fault of the day or the gauge would be looked for in the wrong place.
 def test_a_fault_is_placed_where_it_stands(types: Types, tmp_path: Path) -> None:
     (tmp_path / "hot.toml").write_text('[gauge]\nhose_volume = "2 L"\n\n[conditions]\noil = "300 C"\n', "utf-8")
-    said = types("expect launch-six.toml --test hot.toml")
+    said = types("expect launch-six.toml --test hot.toml --confirm-unit")
     assert "hot.toml, [conditions] oil: 300 C" in said.err
     assert "hot.toml, [gauge] hose_volume: 2 L" in said.err
     types('gauge add barrel --hose-volume "2 L"')

@@ -145,7 +145,7 @@ MISTYPED = [
     ("book restore", 2, "file"),
     ("book restore nowhere.db", 2, "nowhere.db"),
     ("book correct", 2, "test"),
-    ("book correct 2222-2222", 2, "cylinder"),
+    ("book correct 2222-2222", 3, "book"),
     ("book correct 2222-2222 1", 3, "book"),
     ("book withdraw 2222-2222", 2, "entry"),
     ("book withdraw 2222-2222 first", 2, "first"),
@@ -156,7 +156,7 @@ MISTYPED = [
     ("demo launch-six.toml", 2, "launch-six.toml"),
     ("demo launch-six.toml/here", 2, "here"),
     ('event 0417 "oil change" --at "700 parsec"', 2, "parsec"),
-    ("event 0417", 2, "text"),
+    ("event 0417", 3, "book"),
     ("event '' x", 2, "engine"),
     ("--no-such-option", 2, "--no-such-option"),
 ]

@@ -244,10 +244,10 @@ def test_the_schema_has_teeth(types: Types, kept: tuple[str, str]) -> None:
     ("typed", "said"),
     [
         ("--inlet-air 20", '--inlet-air: read "20": A temperature needs its unit.'),
-        ('--inlet-air "80 C"', "--inlet-air: 80 C: Air is drawn in at -50 to 60 C."),
-        ('--oil "300 C"', "--oil: 300 C: Oil is at -50 to 160 C."),
+        ('--inlet-air "80 C"', "--inlet-air: 80 C: The air where an engine is cranked is at -40 to 60 C"),
+        ('--oil "300 C"', "--oil: 300 C: The oil of an engine is at -40 to 150 C"),
         ('--cranking-speed "0 rpm"', "--cranking-speed: 0 rpm: Cranking speed is above zero."),
-        ('--cranking-speed "1900 rpm"', "--cranking-speed: 1900 rpm: An engine is cranked at up to 600 rpm."),
+        ('--cranking-speed "1900 rpm"', "--cranking-speed: 1900 rpm: A starter turns an engine at 50 to 600 rpm"),
         ('--altitude "9000 m"', "--altitude: 9000 m: No engine is cranked at that height."),
         ('--altitude "120 psi"', "--altitude: "),
         ('--barometer "30 psi"', "--barometer: 30 psi: No barometer shows that on the spot."),

@@ -321,6 +321,7 @@ def test_kinds_of_entries_are_what_they_were() -> None:
         "put aside",
         "gauge",
         "event",
+        "event taken back",
         "photograph",
         "photograph on sheet",
         "photograph taken back",
