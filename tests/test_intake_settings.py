@@ -153,8 +153,8 @@ def test_removing_nothing_changes_nothing() -> None:
         ("shop.name", "\ud800", r"shop.name: “\ud800”: This is a line of text."),
         (
             "limits.below_mean",
-            "1 %",
-            'limits.below_mean: read "1 %": A number is digits with at most one decimal point.',
+            "1 pct",
+            'limits.below_mean: read "1 pct": A number is digits with at most one decimal point.',
         ),
         ("limits.below_mean", "1,234", 'limits.below_mean: read "1,234": This can be 1234 or 1.234.'),
         ("limits.below_mean", "0", "[limits]: below_mean = 0: This limit is a percentage above 0 and up to 100."),
@@ -202,3 +202,18 @@ def test_settings_come_back_as_they_were_set(changes: list[tuple[str, str]], tex
     for key in last:
         text = with_setting(text, key, "")
     assert all(said(parse_settings(text), key) in {"", "A4"} for key in last if not key.startswith("limits."))
+
+
+# If this failed, a limit typed with its per cent sign would be a hundred times another, or refused without a reason.
+@pytest.mark.parametrize(
+    ("key", "typed", "kept"),
+    [
+        ("limits.leakdown_suspect", "25%", 0.25),
+        ("limits.leakdown_suspect", "0,25", 0.25),
+        ("limits.lowest_over_highest", "80 %", 0.8),
+        ("limits.mean_deviation_target", "2 %", 2.0),
+        ("limits.mean_deviation_target", "2", 2.0),
+    ],
+)
+def test_a_limit_with_its_sign(key: str, typed: str, kept: float) -> None:
+    assert parse_settings(with_setting("", key, typed)).limits == {key.partition(".")[2]: kept}

@@ -136,6 +136,11 @@ REFUSED = {
     "no name": (HEAD + GOOD.replace("2,KM,2", "2,,2"), "who read it is missing"),
     "no final": ("cylinder,read_by\n1,JA\n", "a column “final” is missing"),
     "letters": (HEAD + GOOD.replace("154", "high"), "a number has no letters"),
+    "not filled in": ("cylinder,repeat,final [psi]\n1,1,\n1,2,\n2,1,\n2,2,\n", "no final is filled in yet"),
+    "changed places": (
+        "cylinder,final [psi]\n150,1\n151,1\n153,2\n152,2\n",
+        "the two columns may have changed places",
+    ),
 }
 
 
@@ -149,6 +154,15 @@ def test_what_is_refused(name: str, types: Types) -> None:
     assert says.casefold() in said.err.casefold(), said.err
     assert "study.csv" in said.err
     assert said.out == ""
+
+
+# If this failed, one slip in a heading would be told once for every row, and the slip itself in none of them.
+def test_one_slip_is_told_once(shop: Types) -> None:
+    Path("bar.csv").write_text((HEAD + GOOD).replace("[psi]", "[bar]"), encoding="utf-8")
+    said = shop("gauge study bar.csv --gauge face-1")
+    assert said.code == 2
+    assert said.err.casefold().count("the gauge goes to") == 1, said.err
+    assert "check the unit in the heading" in said.err.casefold()
 
 
 MISUSE = (

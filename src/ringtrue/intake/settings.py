@@ -235,10 +235,21 @@ def _usual(key: str) -> float:
     return usual.get(name, next(iter(usual.values())))
 
 
+def _figure(key: str, value: str) -> float:
+    """Read a figure; one with a per cent sign is turned into what the setting is written in, a share or per cent."""
+    from ringtrue.measure.limits import PERCENTAGES
+
+    table, _, name = key.partition(".")
+    if table == "minutes" or not value.endswith("%"):
+        return parse_number(value)
+    percent = parse_number(value[:-1])
+    return percent if name in PERCENTAGES else float(f"{percent / 100:.15g}")
+
+
 def _toml(key: str, value: str) -> str:
     if key not in FIELDS:
         try:
-            return number_from_cell(parse_number(value))[1]
+            return number_from_cell(_figure(key, value.strip()))[1]
         except InputRefused as error:
             instead = f"type a number such as {_usual(key):g}"
             raise SettingsRefused(*(replace(each, instead=instead) for each in error.at(key).faults)) from None

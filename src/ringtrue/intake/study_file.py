@@ -12,7 +12,7 @@ from ringtrue.compression import Gauge, StudyReading
 from ringtrue.errors import Fault, ReadingsRefused
 from ringtrue.intake.cells import Row, Table, Wanted
 from ringtrue.intake.small_table import SmallTable, Typed, table_of
-from ringtrue.units import Dimension
+from ringtrue.units import Dimension, find_unit, from_si
 
 WANTED = Wanted(
     "cylinder",
@@ -113,6 +113,7 @@ def _study(table: Table, typed: Typed, gauge: Gauge | None, *, names_right: bool
         made = _reading(small, row, seen, gauge)
         if made is not None:
             readings.append((row, made))
+    _the_whole_column(small, len(table.rows), len(readings))
     day = small.one("date", [(row, small.day(row, "date")) for row in table.rows])
     small.done()
     people = tuple(dict.fromkeys(made.person for _, made in readings))
@@ -130,6 +131,21 @@ def _study(table: Table, typed: Typed, gauge: Gauge | None, *, names_right: bool
 
 
 _FEW = 8
+_GOES_TO = "the gauge goes to"
+
+
+def _the_whole_column(small: SmallTable, rows: int, read: int) -> None:
+    """Say once what is wrong with all rows for one reason."""
+    if read or not rows or not small.has("final"):
+        return
+    if not small.faults:
+        instead = "pull in the order of the file, and write each final where the needle stopped into its row"
+        small.faults.append(Fault("", "no final is filled in yet", instead, "column final"))
+    elif rows > 1 and len(small.faults) == rows and all(each.why.startswith(_GOES_TO) for each in small.faults):
+        first = small.faults[0]
+        given = f"{first.given} and all others"
+        instead = "check the unit in the heading of the column, and that no two columns have changed places"
+        small.faults[:] = [Fault(given, first.why, instead, "column final")]
 
 
 def _reading(small: SmallTable, row: Row, seen: Counter[tuple[str, str]], gauge: Gauge | None) -> StudyReading | None:
@@ -151,7 +167,7 @@ def _reading(small: SmallTable, row: Row, seen: Counter[tuple[str, str]], gauge:
         )
         return None
     if gauge is not None and gauge.range is not None and final.pressure > gauge.range.value * (1 + 1e-9):
-        small.fault(row, "final", str(final), f"the gauge goes to {gauge.range}", "check figure and unit")
+        small.fault(row, "final", str(final), f"{_GOES_TO} {gauge.range}", "check figure and unit")
         return None
     return StudyReading(cylinder, person, said or seen[(cylinder, person)], final)
 
@@ -190,7 +206,11 @@ def _shape(
         for repeat in range(1, repeats + 1)
         if (cylinder, person, repeat) not in found
     ]
-    if len(cylinders) < FEWEST_CYLINDERS:
+    if repeats < FEWEST_REPEATS and _changed_places(readings):
+        why = "the cylinders are numbers larger than their finals: the two columns may have changed places"
+        instead = "put the cylinder's name under cylinder, and what the gauge showed under final"
+        small.faults.append(Fault("", why, instead, "columns cylinder and final"))
+    elif len(cylinders) < FEWEST_CYLINDERS:
         why = "with one cylinder nothing is known of the spread between cylinders"
         small.faults.append(Fault("one cylinder", why, "pull at least two, better all of an engine"))
     elif repeats < FEWEST_REPEATS:
@@ -203,6 +223,17 @@ def _shape(
         instead = "take them, or leave out that repeat (that cylinder, that person) everywhere"
         small.faults.append(Fault("", why, instead))
     return repeats
+
+
+def _changed_places(readings: Sequence[tuple[Row, StudyReading]]) -> bool:
+    """Tell whether cylinders are numbers larger than the figures that were read, as if the two were exchanged."""
+    names = [made.cylinder for _, made in readings]
+    return len(names) > 1 and all(
+        name.isascii()
+        and name.isdecimal()
+        and int(name) > from_si(made.final.pressure, find_unit(made.final.unit, Dimension.PRESSURE))
+        for name, (_, made) in zip(names, readings, strict=True)
+    )
 
 
 def _cell(cylinder: str, person: str, repeat: int) -> str:

@@ -208,6 +208,10 @@ DEFAULT: Thresholds = MappingProxyType({rule.key: rule.limit for rule in _CHANGE
 """The limits as their sources give them."""
 
 
+PERCENTAGES = frozenset(rule.key for rule in _CHANGEABLE if rule.dimension == "percent")
+"""Rules whose limit is written in per cent; those of the others are shares."""
+
+
 def thresholds(changes: Mapping[str, float]) -> Thresholds:
     """
     Return the limits with a shop's own in place of the general ones.

@@ -146,12 +146,14 @@ def follows(made: Filled) -> Follows:
         for row in facts(sheet)
     ]
     kept = [at for at in range(len(head)) if any(row[at] for row in rows)]
+    # What was refused, or cannot be read yet, was given: nobody is told that it is not.
+    lacks = (*doubts(sheet), *(() if faults or left_out else missing(sheet)))
     return Follows(
         sheet_drawing(sheet),
         tuple(_told(sheet)),
         tuple(head[at] for at in kept),
         tuple(tuple(row[at] for at in kept) for row in rows),
-        tuple(f"{capital(each)}." for each in (*doubts(sheet), *missing(sheet))),
+        tuple(f"{capital(each)}." for each in lacks),
         faults,
         left_out,
     )
