@@ -47,7 +47,9 @@ export function Fields({ draft, unit, change, act, focus }) {
                 }
               }}
             />
-            ${field === "first" && draft.spoiled && html`<span class="flag">spoiled start</span>`}
+            ${field === "first" && draft.spoiled
+              ? html`<span class="flag">spoiled start</span>`
+              : here && draft.fresh && draft[field] !== "" && html`<span class="flag over">type over it</span>`}
           </div>
         `;
       })}

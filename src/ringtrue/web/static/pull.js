@@ -97,7 +97,8 @@ function Pull({ live, engine }) {
   const save = async (meant = false) => {
     const said = drafts.saidBy(draft);
     const name = doing.cylinder;
-    const told = `${said.first || (draft.spoiled ? "spoiled" : "not seen")} / ${said.final} ${doing.row?.unit || inUnit}`;
+    const first = draft.spoiled ? `${said.first} spoiled`.trim() : said.first || "not seen";
+    const told = `${first} / ${said.final} ${doing.row?.unit || inUnit}`;
     if (doing.what === "mend") {
       setLast({ key: doing.item.body.key, name, said: told });
       go(null);
@@ -146,7 +147,7 @@ function Pull({ live, engine }) {
   };
   const leaveOut = (name, why, drift = false) => {
     const body = { cylinder: name, unit: inUnit, note: why, drift, at: new Date().toISOString() };
-    return keep("pull", body, {}, name, "left out");
+    return keep("pull", body, {}, name, drift ? "drift left out" : "left out");
   };
   const choose = (name, kind, one) =>
     keep("choose", { cylinder: name, kind, keep: one }, { shown: { cylinder: name } }, name, one === null ? "both stand" : "one is kept", name);
@@ -334,7 +335,7 @@ function Last({ live, last, model, putRight }) {
       <p role="status" aria-live="polite" data-last=${last ? state : ""}>
         ${last && html`Cylinder <bdi>${last.name}</bdi>: ${last.said} <strong class=${names("state", `state-${state.replaceAll(" ", "-")}`)}>${state}</strong>`}
       </p>
-      ${mine && !["not taken", "thrown away"].includes(state) && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put right</button>`}
+      ${mine && !["not taken", "thrown away"].includes(state) && html`<button type="button" class="plain" data-act="put-right" onClick=${() => putRight(mine)}>Put it right</button>`}
     </div>
   `;
 }
