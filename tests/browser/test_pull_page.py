@@ -281,15 +281,19 @@ def test_throwing_away_stays_on_the_cylinder_in_hand(server: Served, opens: Open
     assert here.get_attribute("data-at") == order[1], "then the one that is still to be read"
 
 
-# If this failed, nobody could read the screen across the shop.
+# If this failed, nobody could read the screen across the shop, or see on it which cylinder comes next.
 @pytest.mark.parametrize("sheet", [EIGHT, INLINE_EIGHT, SIX])
 def test_finals_on_a_distant_screen_are_large(server: Served, opens: Opens, sheet: str) -> None:
     test = server.test(sheet)
     phone = server.phone()
-    for name in server.book.test(test).header.plan_order:
+    *most, last = server.book.test(test).header.plan_order
+    for name in most:
         phone.pull(test, name, 150)
     page = ready(opens(FAR, name="far screen", role=Who.LOOKS_ON).page(f"/tests/{test}/view?far"))
-    page.locator(".cell-final").first.wait_for()
+    page.locator(f'.cell-next[data-cylinder="{last}"]:has-text("next")').wait_for()
+    phone.pull(test, last, 150)
+    page.locator(f'[data-cylinder="{last}"] .cell-final:has-text("150")').wait_for()
+    assert page.locator(".cell-next").count() == 0
     sizes = page.evaluate(
         "() => [...document.querySelectorAll('.cell-final')].map((each) => parseFloat(getComputedStyle(each).fontSize))"
     )

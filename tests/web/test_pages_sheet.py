@@ -11,6 +11,7 @@ from tests.web.shop import Shop
 
 from ringtrue.intake import parse_sheet
 from ringtrue.shop.sheet_form import fields_of, fill_in, what_follows
+from ringtrue.web.pages.sheets import follows
 from ringtrue.web.routes import Who
 
 SIX = {
@@ -57,6 +58,7 @@ def test_what_follows_is_shown_from_what_can_be_used() -> None:
     assert made.sheet.cylinders == ("1", "2", "3", "4")
     assert sorted(made.left_out) == ["bore", "firing_order"]
     assert {each.where for each in made.faults} == {"name", "bore", "firing_order"}
+    assert not any("bore" in each.casefold() for each in follows(made).lacks), "it was given, and refused"
 
 
 # What is half typed would stop the page.
@@ -96,6 +98,9 @@ def test_a_refusal_stands_beside_its_field_and_loses_nothing(shop: Shop) -> None
     sound(page, "/sheets/new")
     assert page.faults("bore") == ['read "92": A length needs its unit. Type 92 mm or 92 in or 92 thou.']
     assert len(page.faults("minimum")) == 1
+    listed = {each.attributes.get("href", ""): each.text for each in page.all("a")}
+    assert listed["#bore"].strip().startswith("Bore: read"), "the list above names the field as its label does"
+    assert listed["#minimum"].strip().startswith("Least compression: ")
     assert page.value("bore") == "92"
     assert page.value("stroke") == "98 mm"
     assert page.value("name") == "Launch six"
