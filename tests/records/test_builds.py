@@ -9,7 +9,9 @@ import pytest
 from tests.records.making import WHO, header, key, six_pulls
 
 from ringtrue.errors import InputRefused
+from ringtrue.intake import Settings
 from ringtrue.shop.heading import correct_day
+from ringtrue.shop.reporting import hand_over_recorded
 from ringtrue.shop.trending import follow
 from ringtrue.shop.workmanship import asked_for, look_back
 
@@ -60,6 +62,8 @@ def test_a_whole_test_that_was_put_aside(book: Book) -> None:
     assert [each.test_id for each in follow(book, "1", {}).course] == [right]
     kept = book.test(wrong)
     assert (kept.test, kept.put_aside) == (before, "the gauge leaked all day")
+    paper = [hand_over_recorded(book, each, Settings(), explained=False).note for each in (wrong, right)]
+    assert ["counts nowhere: the gauge leaked all day" in each for each in paper] == [True, False]
     assert book.verify() == ()
     with pytest.raises(InputRefused, match="put aside already"):
         book.put_aside(wrong, why="again", key=key(), **WHO)

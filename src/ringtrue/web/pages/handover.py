@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
-from urllib.parse import urlencode
 
 from starlette.responses import HTMLResponse, Response
 
@@ -82,13 +81,13 @@ async def _page(
         form=form or filled(said),
         test=recorded.test_id,
         finished=recorded.finished,
+        put_aside=recorded.put_aside,
         owner_name=owner.name if owner else "",
         owned=owner is not None,
         paper=paper,
         papers=PAPERS,
         builder=_builder(request, service),
         tested_by=header.by,
-        asked=urlencode({"paper": paper, "builder": _builder(request, service)}),
         owner_at=engine_path(header.engine, "owner") + f"?test={recorded.test_id}",
         pdf_name=file_name(header.engine_name or header.engine, header.date, recorded.test_id) + ".pdf",
         fields=FIELDS,
