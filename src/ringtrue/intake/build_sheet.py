@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
@@ -21,7 +23,7 @@ from ringtrue.engine import (
     faults,
 )
 from ringtrue.errors import Fault, InputRefused, SheetRefused
-from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml, shown
+from ringtrue.intake.fields import LARGEST_FILE, NO_FIELD, NO_TABLE, Fields, only_tables, parse_toml, shown
 from ringtrue.intake.files import decode, named, read_bytes
 from ringtrue.quantities import PaGauge, Radians
 from ringtrue.units import Dimension, parse_valve_timing
@@ -97,6 +99,7 @@ def parse_sheet(text: str) -> BuildSheet:
     if not cylinders and engine.sound and engine.raw("cylinders") in (None, []):
         engine.fault("cylinders", "", "the cylinders are missing", 'add a line cylinders = ["1", "2", "3", "4"]')
     cycle = _cycle(engine)
+    parts = {name: Fields(document.get(name, {}), f"[{name}]", found) for name in _PARTS}
     values: dict[str, Any] = {
         "reference": engine.text("reference", example="0417"),
         "ignition": engine.choice("ignition", Ignition),
@@ -107,14 +110,11 @@ def parse_sheet(text: str) -> BuildSheet:
         "banks": _banks(engine),
         "firing_order": engine.names("firing_order"),
         "firing_intervals": _intervals(engine),
-        "geometry": _geometry(Fields(document.get("geometry", {}), "[geometry]", found)),
-        "gasket": _gasket(Fields(document.get("gasket", {}), "[gasket]", found)),
-        "camshaft": _camshaft(Fields(document.get("camshaft", {}), "[camshaft]", found)),
-        "rings": _rings(Fields(document.get("rings", {}), "[rings]", found)),
-        "limits": _limits(Fields(document.get("limits", {}), "[limits]", found)),
+        **{name: read(parts[name]) for name, read in _PARTS.items()},
     }
     values["measured"], values["measured_gaps"] = _measured(document.get("measured", {}), found)
     engine.nothing_else()
+    _led_home(found, (engine, *parts.values()))
     if layout is None or not cylinders or any(fault.where.startswith("[engine]") for fault in found):
         raise SheetRefused(*found)
     sheet = BuildSheet(name=name, layout=layout, cylinders=cylinders, cycle=cycle, **values)
@@ -122,6 +122,14 @@ def parse_sheet(text: str) -> BuildSheet:
     if found:
         raise SheetRefused(*found)
     return sheet
+
+
+def _led_home(found: list[Fault], tables: Sequence[Fields]) -> None:
+    """Say of a field that stands in the wrong place where its place is."""
+    for number, fault in enumerate(found):
+        home = next(filter(None, (table.home_of(fault.given.strip("“”")) for table in tables)), "")
+        if home and fault.why in {NO_FIELD, NO_TABLE}:
+            found[number] = replace(fault, instead=f"its place is under {home}")
 
 
 def _cycle(engine: Fields) -> int:
@@ -270,3 +278,13 @@ def _limits(table: Fields) -> Limits:
     )
     table.nothing_else()
     return limits
+
+
+_PARTS: Mapping[str, Callable[[Fields], Any]] = {
+    "geometry": _geometry,
+    "gasket": _gasket,
+    "camshaft": _camshaft,
+    "rings": _rings,
+    "limits": _limits,
+}
+"""Tables besides ``[engine]`` and ``[measured]``, and what reads each."""

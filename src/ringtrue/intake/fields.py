@@ -26,6 +26,9 @@ _PLACE_IN_TOML = re.compile(r" \(at (?:line (\d+), column \d+|end of document)\)
 Choice = TypeVar("Choice", bound=StrEnum)
 
 
+NO_FIELD, NO_TABLE = "there is no such field here", "there is no such table here"
+
+
 class Fields:
     """
     One TOML table, read field by field.
@@ -53,6 +56,10 @@ class Fields:
             self.fault("", "", "the table is missing", f"write a line {where} and its fields below it")
         else:
             self.fault("", shown(table), "this is a table of its own", f"write a line {where} and its fields below it")
+
+    def home_of(self, key: str) -> str:
+        """Return how this table is named where a field of that name belongs into it; else nothing."""
+        return self._where if key in self._asked else ""
 
     def fault(self, key: str, given: str, why: str, instead: str) -> None:
         """
@@ -320,7 +327,7 @@ class Fields:
                 continue
             near = difflib.get_close_matches(key, self._asked, n=1)
             instead = f"did you mean {near[0]}?" if near else f"the fields here are {', '.join(sorted(self._asked))}"
-            self.fault("", shown(key), "there is no such field here", instead)
+            self.fault("", shown(key), NO_FIELD, instead)
 
     def _figure(self, key: str, dimension: Dimension, parse: Callable[[str], Measured]) -> Measured | None:
         value = self.raw(key)
@@ -431,4 +438,4 @@ def only_tables(document: Mapping[str, object], known: Iterable[str], faults: li
             instead = (
                 f"did you mean [{near[0]}]?" if near else f"the tables here are {', '.join(f'[{n}]' for n in names)}"
             )
-            faults.append(Fault(shown(key), "there is no such table here", instead))
+            faults.append(Fault(shown(key), NO_TABLE, instead))
