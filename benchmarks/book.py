@@ -30,9 +30,10 @@ import psycopg
 from benchmarks.big_book import stored
 from benchmarks.lines import Line, seconds, told
 from benchmarks.pages import serving
-from benchmarks.physics import ENGINES, STROKES, draws
+from benchmarks.physics import ENGINES, STROKES
 from sqlalchemy import create_engine, select
 from tests.cranked_kernel import many
+from tests.engines import draws
 from tests.postgres import find_program, running_server
 
 from ringtrue.records import Book

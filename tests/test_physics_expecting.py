@@ -237,8 +237,8 @@ def test_what_no_engine_is(changes: dict[str, Any], error: type[InputRefused], s
 @pytest.mark.parametrize(
     ("changes", "says"),
     [
-        ({"cranking_speed": si(0.0)}, "cranked at up to 600 rpm"),
-        ({"cranking_speed": si(100.0)}, "cranked at up to 600 rpm"),
+        ({"cranking_speed": si(0.0)}, "good for 40 to 600 rpm"),
+        ({"cranking_speed": si(100.0)}, "good for 40 to 600 rpm"),
         ({"inlet_air": si(18.0)}, "Air is drawn in"),
         ({"inlet_air": si(566.0)}, "Air is drawn in"),
         ({"oil": si(80.0)}, "Oil is at"),
