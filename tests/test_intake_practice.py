@@ -142,7 +142,8 @@ def test_a_figure_comes_back_as_it_was_set(where: tuple[str, str], value: str) -
         ("minutes.leakdown", "9", "[minutes]: “leakdown”: There is no such key here. Did you mean leak_down?"),
         ("minutes.tea", "9", "[minutes]: “tea”: There is no such key here. Use one of: repeat_pull"),
         ("cause.rings", "0.1", "“cause.rings”: There is no such setting. Set one of shop.name"),
-        ("causes.rings", "2 %", 'causes.rings: read "2 %": A number is digits'),
+        ("causes.rings", "2 pct", 'causes.rings: read "2 pct": A number has no letters'),
+        ("minutes.leak_down", "9 %", 'minutes.leak_down: read "9 %": A number is digits'),
     ],
 )
 def test_what_cannot_be_set(key: str, value: str, told: str) -> None:

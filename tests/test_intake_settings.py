@@ -154,7 +154,7 @@ def test_removing_nothing_changes_nothing() -> None:
         (
             "limits.below_mean",
             "1 pct",
-            'limits.below_mean: read "1 pct": A number is digits with at most one decimal point.',
+            'limits.below_mean: read "1 pct": A number has no letters in it.',
         ),
         ("limits.below_mean", "1,234", 'limits.below_mean: read "1,234": This can be 1234 or 1.234.'),
         ("limits.below_mean", "0", "[limits]: below_mean = 0: This limit is a percentage above 0 and up to 100."),
