@@ -1,6 +1,9 @@
 # Two doors: `make demo` and `make check`. Each does its own set-up in a fresh clone.
 .DEFAULT_GOAL := help
-.PHONY: help demo check lint test bench docs soak constraints clean run dev system
+.PHONY: help demo check lint test bench docs soak constraints clean run dev system both
+
+# Compiled modules are kept, whatever the machine says: without them every process of the tests compiles all anew.
+unexport PYTHONDONTWRITEBYTECODE
 
 BIN := .venv/bin
 
@@ -15,7 +18,7 @@ help:
 	@echo "make constraints  writes constraints.txt from the newest versions that fit pyproject.toml"
 	@echo "make clean        removes what was made, .venv included"
 
-run dev system:
+run dev system both:
 	@sh tools/setup.sh $@
 
 demo: run
@@ -28,15 +31,15 @@ lint: dev
 	$(BIN)/lint-imports --no-logo
 
 test: dev
-	$(BIN)/pytest -n 2 -q
+	$(BIN)/pytest -n 2 --dist worksteal -q
 
 # One after the other, whatever -j says, so that pytest's closing lines are the last.
-check: dev system
+check: both
 	@$(MAKE) --no-print-directory lint
 	@$(MAKE) --no-print-directory test
 
 bench: dev
-	@$(BIN)/python benchmarks/whole_process.py
+	@$(BIN)/python -m benchmarks.whole_process
 	@$(BIN)/python -m benchmarks.physics
 	@$(BIN)/python -m benchmarks.diagnosis
 	@$(BIN)/python -m benchmarks.pages
@@ -44,8 +47,8 @@ bench: dev
 docs: dev
 	$(BIN)/mkdocs build --strict --quiet
 
-soak: dev system
-	$(BIN)/pytest -n 2 -q --soak
+soak: both
+	$(BIN)/pytest -n 2 --dist worksteal -q --soak
 
 constraints:
 	rm -rf .venv/fresh

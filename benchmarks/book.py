@@ -28,7 +28,7 @@ from pathlib import Path
 
 import psycopg
 from benchmarks.big_book import stored
-from benchmarks.lines import Line, seconds, told
+from benchmarks.lines import Line, as_installed, seconds, told
 from benchmarks.pages import serving
 from benchmarks.physics import ENGINES, STROKES
 from sqlalchemy import create_engine, select
@@ -132,7 +132,7 @@ def _named(what: str, busy: float) -> str:
 
 
 def _run(command: list[str], where: str) -> tuple[float, float]:
-    environment = {**os.environ, "RINGTRUE_BOOK": where}
+    environment = as_installed(RINGTRUE_BOOK=where)
     began, before = time.perf_counter(), os.times()
     subprocess.run(command, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, check=True)
     after = os.times()

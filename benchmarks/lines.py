@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -29,6 +30,15 @@ class Line:
             return shown
         side = ">=" if self.at_least else "<="
         return f"{shown}, bar {side} {self.bar:7.3g}: {'BROKEN' if self.broken else 'kept'}"
+
+
+def as_installed(**more: str) -> dict[str, str]:
+    """
+    Return the environment of a command that somebody has installed.
+
+    There Python keeps what it has compiled, also where PYTHONDONTWRITEBYTECODE forbids it to this process.
+    """
+    return {name: text for name, text in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"} | more
 
 
 def seconds(run: Callable[[], object], runs: int = RUNS) -> float:

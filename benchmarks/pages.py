@@ -29,7 +29,7 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from benchmarks.lines import Line, told
+from benchmarks.lines import Line, as_installed, told
 from tests.served import SIX, Phone, key
 
 from ringtrue.compression import Gauge
@@ -63,7 +63,7 @@ def serving(where: str = "") -> Iterator[Shop]:
     with tempfile.TemporaryDirectory(prefix="ringtrue-pages-") as folder:
         book = Path(where or Path(folder) / "book.ringtrue")
         settings = Path(folder) / "settings.toml"
-        environment = {**os.environ, "RINGTRUE_SETTINGS": str(settings)}
+        environment = as_installed(RINGTRUE_SETTINGS=str(settings))
         command = [sys.executable, "-m", "ringtrue", "serve", "--port", "0", "--json", "--book", where or str(book)]
         with subprocess.Popen(command, stdout=subprocess.PIPE, env=environment, text=True) as server:
             said = json.loads((server.stdout or sys.stdin).readline())

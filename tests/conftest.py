@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import contextlib
+import gc
+import os
 import re
+import shutil
+import sys
+import tempfile
 from collections import Counter
 from dataclasses import dataclass
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import hypothesis
 import pytest
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
 
 pytest_plugins = ["tests.postgres"]
 
-hypothesis.settings.register_profile("check", deadline=None, max_examples=100, print_blob=True)
+IN_MEMORY = Path("/dev/shm")  # noqa: S108 - each run makes a folder of its own there
+"""Where Linux keeps files in memory; only a power cut tells them from those on a disk, and has tests of its own."""
+ROOM = 4e9
+"""So much a run may need of it. [bytes]"""
+
+hypothesis.settings.register_profile("check", deadline=None, max_examples=50, print_blob=True)
 hypothesis.settings.register_profile("soak", deadline=None, max_examples=5_000, print_blob=True)
 
 
@@ -62,8 +74,21 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Choose how long the random tests look."""
+    """Choose how long the random tests look, and where files are made: for the long run on the disk."""
     hypothesis.settings.load_profile("soak" if config.getoption("--soak") else "check")
+    if not config.getoption("--soak") and os.access(IN_MEMORY, os.W_OK) and shutil.disk_usage(IN_MEMORY).free > ROOM:
+        os.environ["TMPDIR"] = tempfile.tempdir = str(IN_MEMORY)
+
+
+def pytest_collection() -> None:
+    """Look for nothing to throw away while the tests are found: all of it stays."""
+    gc.disable()
+
+
+def pytest_collection_finish() -> None:
+    """Leave what was found out of every later look."""
+    gc.freeze()
+    gc.enable()
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
@@ -84,6 +109,35 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         config.hook.pytest_deselected(items=waiting)
         left_out = set(waiting)
         items[:] = [item for item in items if item not in left_out]
+
+
+@pytest.fixture(scope="session", autouse=True)
+def books_are_copied(tmp_path_factory: pytest.TempPathFactory, *, soaking: bool) -> Iterator[None]:
+    """
+    Make the first new book in a file of this process; every later one is a copy of it.
+
+    Its tables come from scripts, one after the other, and thousands of tests begin with a new book. The long run makes
+    each anew, and so does a run that has loaded no record book by now.
+    """
+    _sqlite = sys.modules.get("ringtrue.records._sqlite")
+    if soaking or _sqlite is None:
+        yield
+        return
+    first = tmp_path_factory.mktemp("books") / "new.ringtrue"
+
+    def copied(path: Path) -> None:
+        if not first.exists():
+            made_anew(first)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with _sqlite.beside(path) as fresh:
+            shutil.copy(first, fresh)
+            with contextlib.suppress(FileExistsError):
+                _sqlite.put_in_place(fresh, path)
+
+    with pytest.MonkeyPatch.context() as patch:
+        made_anew = _sqlite.new_file
+        patch.setattr(_sqlite, "new_file", copied)
+        yield
 
 
 @pytest.fixture(scope="session")

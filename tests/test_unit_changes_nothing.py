@@ -41,7 +41,7 @@ FACTORS = {
 """Pa in one of each, exactly."""
 OTHERS = [name for name in FACTORS if name != "psi"]
 LIMITS = {Ignition.SPARK: (40, 400), Ignition.COMPRESSION: (150, 800), None: (40, 800)}
-SOAK, CHECK = 10_000, 300
+SOAK, CHECK = 10_000, 100
 CLOSE = 1e-9
 
 

@@ -4,6 +4,7 @@
 #   tools/setup.sh run      what a user needs
 #   tools/setup.sh dev      that, and what the checks need
 #   tools/setup.sh system   PostgreSQL, poppler-utils and Chromium, where apt-get may install them
+#   tools/setup.sh both     dev and system, side by side
 #
 # A second run is quick: stamps in .venv are older than pyproject.toml or constraints.txt only after a change.
 set -eu
@@ -122,9 +123,25 @@ need_chromium() {
     has_chromium || say "SKIPPED: no Chromium here, so the pages are not opened in a browser (Debian: apt-get install chromium)"
 }
 
+need_system() {
+    need_postgres
+    need_poppler
+    need_chromium
+}
+
+# .venv first: apt-get may have to bring Python, and only one apt-get can work at a time.
+need_both() {
+    fresh $venv/.dev || make_venv
+    need_dev &
+    dev=$!
+    need_system
+    wait $dev
+}
+
 case "${1:-}" in
     run) need_run ;;
     dev) need_dev ;;
-    system) need_postgres; need_poppler; need_chromium ;;
-    *) stop "say which: tools/setup.sh run | dev | system" ;;
+    system) need_system ;;
+    both) need_both ;;
+    *) stop "say which: tools/setup.sh run | dev | system | both" ;;
 esac

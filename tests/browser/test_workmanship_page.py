@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 # If this failed, a builder could not see on his phone which build was out, or somebody who sees badly would be kept
 # out.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize("kind", [PHONE, PC], ids=["phone", "PC"])
 def test_the_shops_builds(server: Served, opens: Opens, kind: dict[str, Any]) -> None:
     fill(server.book, 40, out=31)

@@ -22,7 +22,7 @@ def run(pytester: pytest.Pytester, test: str, *options: str) -> pytest.RunResult
 
 
 # If this failed, a check could be switched off and the run would still be green.
-@pytest.mark.in_part(3)
+@pytest.mark.in_part(4)
 @pytest.mark.parametrize("options", [(), ("-n", "2")])
 @pytest.mark.parametrize(
     "test",

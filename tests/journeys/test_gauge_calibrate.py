@@ -9,6 +9,7 @@ from typing import Any
 import jsonschema
 import pytest
 from tests.calibrated import FILE
+from tests.journeys.at_the_engine import BEGUN
 from tests.journeys.conftest import Types
 
 from ringtrue.records import Book
@@ -94,6 +95,17 @@ def test_what_is_judged_is_corrected_and_said_to_be(shop: Types) -> None:
     assert "Readings are corrected by the calibration of gauge face-1 of 2026-03-01: finals by \u22123.00 psi." in shown
     assert "150.0 psi" in shown
     assert "147.0 psi" in shown
+
+
+# If this failed, the means at the engine would not be those of the figures typed, and nobody would know why.
+def test_a_pull_says_so(shop: Types) -> None:
+    shop(CALIBRATE)
+    said = shop("pull --sheet launch-six.toml --gauge face-1 --unit psi", BEGUN + "96 150\n97 152\ndone\n")
+    assert "So far: mean 148.0 psi" in said.out
+    assert "Corrected by \u22123.00 psi: calibration of 2026-03-01." in said.out
+    again = shop("pull --sheet launch-six.toml --unit psi --book plain.db", BEGUN + "96 150\n97 152\ndone\n")
+    assert "So far: mean 151.0 psi" in again.out
+    assert "Corrected by" not in again.out
 
 
 # If this failed, explaining or normalising would show corrected finals without a word of it.

@@ -21,7 +21,7 @@ pytestmark = pytest.mark.skipif(
     os.name != "posix", reason="no POSIX: no process can be forked and killed with signal 9"
 )
 
-ROUNDS, SOAK_ROUNDS = 25, 1_000
+ROUNDS, SOAK_ROUNDS = 12, 1_000
 SEED = 20_260_514
 STARTING = 0.08
 """Some rounds are killed within this time of their start. [s]"""

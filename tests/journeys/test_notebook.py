@@ -143,6 +143,18 @@ def test_twice_in_the_file_and_nearly_twice(types: Types) -> None:
         assert told(types, f"notebook look {words}")["tests"] == count
 
 
+# If this failed, what was put aside as wrong would keep the right figures out of the book, or come back by itself.
+def test_a_test_that_was_put_aside_is_in_nobodys_way(types: Types) -> None:
+    words = mapped(types, NOTEBOOK)
+    assert types(f"notebook bring-in {words}").code == 0
+    [wrong] = [each["test"] for each in told(types, "book list 'Pump four'")]
+    assert types(f"book put-aside {wrong} --why 'another engine'").code == 0
+    said = types(f"notebook look {words}")
+    assert f"is there already, test {wrong} of the book, put aside: another engine" in " ".join(said.out.split())
+    words = mapped(types, NOTEBOOK.replace("160,161,159,160", "160,161,159,158"))
+    assert told(types, f"notebook bring-in {words}")["tests"] == 1
+
+
 # If this failed, build sheets in a folder would not be filed, or a cylinder that an engine does not have would come in.
 def test_build_sheets_of_a_folder(types: Types) -> None:
     Path("sheets").mkdir()
@@ -204,14 +216,15 @@ def test_a_fault_in_the_middle_leaves_nothing(types: Types, table: str, monkeypa
 
 
 # If this failed, a process that was killed would leave half a notebook.
-def test_killed_while_it_comes_in(types: Types) -> None:
-    days = [f"{2000 + n // 120}-{n // 10 % 12 + 1:02d}-{n % 10 + 1:02d}" for n in range(600)]
+def test_killed_while_it_comes_in(types: Types, *, soaking: bool) -> None:
+    many = 600 if soaking else 240
+    days = [f"{2000 + n // 120}-{n // 10 % 12 + 1:02d}-{n % 10 + 1:02d}" for n in range(many)]
     lines = [f"Engine {n % 9},{day},{150 + n % 7},151,{140 + n % 11}" for n, day in enumerate(days)]
     words = mapped(
         types, "engine,date,1,2,3\n" + "\n".join(lines) + "\n", ('nearly_same = ""', 'nearly_same = "bring in"')
     )
     total = told(types, f"notebook look {words}")["tests"]
-    assert total == 600
+    assert total == many
     draw = random.Random(5)
     seen = set()
     book = Path("killed.db")
@@ -220,7 +233,7 @@ def test_killed_while_it_comes_in(types: Types) -> None:
     began = time.monotonic()
     subprocess.run([*command[:-1], "whole.db"], check=True, capture_output=True)
     took = time.monotonic() - began
-    for _ in range(3):
+    for _ in range(10 if soaking else 2):
         child = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         try:
             child.wait(draw.uniform(0.3, 1.0) * took)

@@ -133,6 +133,7 @@ def test_kernel_beside_cantera_over_three_turns() -> None:
 
 
 # If this failed, valves, starter or the needle would differ from the page: the whole cycle, from standstill, by LSODA.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize("number", range(6))
 def test_kernel_beside_lsoda(number: int) -> None:
     engine = draws(6, 10e-6, seed=11, throttled=0.7)[number]
@@ -142,6 +143,7 @@ def test_kernel_beside_lsoda(number: int) -> None:
 
 
 # If this failed, energy would come from nowhere: what stays in the gas, went to the walls and came by work and by flow.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize("number", range(6))
 def test_kernel_keeps_the_energy_balance(number: int) -> None:
     wide_open = draws(6, 10e-6, seed=11)[number]

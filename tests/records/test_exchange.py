@@ -166,6 +166,7 @@ def no_op(_: object) -> None:
 
 
 # If this failed, a file that somebody had worked on would be taken for what the book gave out.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(
     "change",
     [

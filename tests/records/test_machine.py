@@ -171,4 +171,4 @@ class Books(RuleBasedStateMachine):
 # If this failed, some order of taking, correcting, taking back and moving would make the book say something else than
 # was done.
 def test_a_book_agrees_with_a_list(soaking: bool) -> None:
-    run_state_machine_as_test(Books, settings=settings(max_examples=200 if soaking else 12, stateful_step_count=15))
+    run_state_machine_as_test(Books, settings=settings(max_examples=200 if soaking else 6, stateful_step_count=15))

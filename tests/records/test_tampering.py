@@ -324,7 +324,7 @@ def test_damage_to_the_file_is_found(file_book: Book, tmp_path: Path, soaking: b
     raw = source.read_bytes()
     chance = random.Random(7)
     changed = missed = overlooked = 0
-    for round_ in range(6_000 if soaking else 600):
+    for round_ in range(6_000 if soaking else 200):
         damaged = bytearray(raw)
         match round_ % 15:
             case 0:  # a page of nothing

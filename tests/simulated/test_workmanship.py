@@ -67,6 +67,7 @@ def false_signals(sizes: tuple[int, ...], uneven: float, shops: int, seed: int) 
 
 # If this failed, the limits would not be those that the documentation says: normal figures, 10 % in 50 builds. 2,000
 # shops: standard error 0.7 %, so 2 % allowed.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("baseline", [10, 20, 35, 100])
 def test_limits_keep_what_they_promise_of_normal_figures(baseline: int) -> None:
     random = np.random.default_rng(baseline)
@@ -88,6 +89,7 @@ def test_limits_keep_what_they_promise_of_normal_figures(baseline: int) -> None:
 
 # If this failed, a shop that stays as it is would be told oftener than the guide says that it got worse or better:
 # engines alike, and engines that are not, with sizes mixed.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize(
     ("sizes", "uneven", "most"),
     [((6,), 0.0, 0.15), ((4,), 0.0, 0.13), ((4, 6, 8), 0.3, 0.19)],

@@ -92,7 +92,7 @@ SENSIBLE: dict[str, Any] = {
     ids=named,
 )
 def test_whatever_is_sent(shop: Shop, route: Route, mode: GenerationMode, *, soaking: bool) -> None:
-    seen = hammered(shop, route, mode, 1000 if soaking else 15)
+    seen = hammered(shop, route, mode, 1000 if soaking else 6)
     assert seen
     assert not {status for status in seen if status >= 500}
 

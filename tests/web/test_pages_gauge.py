@@ -102,6 +102,23 @@ def test_other_fields(shop: Shop) -> None:
     assert read(device.send("/gauges/face-1/study", said)).faults("study_date")
 
 
+# If this failed, the mean on the phone would not be that of the figures beside it, and nobody would know why.
+def test_figures_at_the_engine_say_that_they_are_corrected(shop: Shop) -> None:
+    device = shop.device(Who.ENTERS)
+    said = form(shop, points=FILE, date="2026-03-01", do="keep")
+    assert device.send("/gauges/face-1/calibration", said).status == 303
+    test = shop.test()
+    here = f"/tests/{test}/corrections"
+    said = {"key": look(device, here).value("key"), "gauge": "face-1", "date": "2026-05-14", "why": "not said"}
+    assert device.send(here, said).status == 303
+    assert "of 2026-03-01" in look(device, here).text
+    pull = {"key": key(), "cylinder": "1", "final": "150", "unit": "psi"}
+    assert device.post(f"/api/tests/{test}/readings", pull).status == 201
+    figures = device.get(f"/api/tests/{test}").json["figures"]
+    assert figures["mean"] == "147.0 psi"
+    assert figures["corrected"] == "by \u22123.00 psi: calibration of 2026-03-01"
+
+
 # If this failed, a study would be kept twice, or what it found would not be used.
 def test_a_study_is_kept_once_and_shown(shop: Shop) -> None:
     device = shop.device(Who.ENTERS)

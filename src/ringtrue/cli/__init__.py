@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import gc
 import io
 import os
 import sys
@@ -12,6 +13,12 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from cyclopts import CycloptsError
 
+SELDOM = 1_000_000
+"""
+New objects between two looks for such as only hold one another.
+
+A command makes hardly any of those and ends soon: looking as often as Python does by itself takes up to a fifth of it.
+"""
 TRACE_VARIABLE = "RINGTRUE_TRACE"
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
 """What a full or failing disk says when output is sent to it."""
@@ -32,6 +39,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
         Always: 0 done, 1 a rule not met where that was asked for, 2 a person's input cannot be used, 3 the book cannot
         be used.
     """
+    gc.set_threshold(SELDOM)
     raise SystemExit(run(sys.argv[1:] if arguments is None else arguments))
 
 
@@ -51,12 +59,13 @@ def run(arguments: Sequence[str]) -> int:
     """
     from cyclopts import CycloptsError
 
-    from ringtrue.cli.app import app
+    from ringtrue.cli.app import app, load_all
     from ringtrue.errors import RingtrueError
 
     _prepare_streams()
     try:
-        code = app(list(arguments), exit_on_error=False, print_error=False, result_action="return_value")
+        asked = app if arguments and not arguments[0].startswith("-") else load_all()
+        code = asked(list(arguments), exit_on_error=False, print_error=False, result_action="return_value")
         sys.stdout.flush()
     except SystemExit as leave:
         # rich answers a reader that went away by leaving with 1, which here would mean a limit that is not met.

@@ -1,25 +1,10 @@
-"""The commands, by name. Nothing heavy is imported here: ``--help`` answers at once."""
+"""The commands, by name. Each one's module is loaded when it is typed, all of them only where all are listed."""
 
 from __future__ import annotations
 
 from cyclopts import App
 
 from ringtrue import __version__
-from ringtrue.cli import book, gauge, notebook, pull, report, settings, sheet
-from ringtrue.cli.demo import demo
-from ringtrue.cli.event import event
-from ringtrue.cli.expect import expect
-from ringtrue.cli.explain import explain
-from ringtrue.cli.judge import enter, judge
-from ringtrue.cli.leakdown import leakdown
-from ringtrue.cli.normalise import normalise
-from ringtrue.cli.owner import forget_owner, owner
-from ringtrue.cli.photograph import erase_photograph, on_sheet, photograph
-from ringtrue.cli.put_aside import put_aside
-from ringtrue.cli.serve import serve
-from ringtrue.cli.trend import trend
-from ringtrue.cli.why import why
-from ringtrue.cli.workmanship import workmanship
 
 app = App(
     name="ringtrue",
@@ -31,29 +16,29 @@ app = App(
     ),
     help_format="plaintext",
 )
-app.command(demo)
-app.command(sheet.app)
-app.command(expect)
-app.command(report.plan)
-app.command(pull.pull)
-app.command(judge)
-app.command(explain)
-app.command(enter)
-app.command(leakdown)
-app.command(normalise)
-app.command(trend)
-app.command(why)
-app.command(workmanship)
-app.command(report.report)
-book.app.command(put_aside)
-book.app.command(photograph)
-book.app.command(on_sheet)
-book.app.command(erase_photograph)
-book.app.command(owner)
-book.app.command(forget_owner, name="forget-owner")
-app.command(book.app)
-app.command(notebook.app)
-app.command(gauge.app)
-app.command(event)
-app.command(settings.app)
-app.command(serve)
+app.command("ringtrue.cli.demo:demo")
+app.command("ringtrue.cli.sheet:app", name="sheet")
+app.command("ringtrue.cli.expect:expect")
+app.command("ringtrue.cli.report:plan")
+app.command("ringtrue.cli.pull:pull")
+app.command("ringtrue.cli.judge:judge")
+app.command("ringtrue.cli.explain:explain")
+app.command("ringtrue.cli.judge:enter")
+app.command("ringtrue.cli.leakdown:leakdown")
+app.command("ringtrue.cli.normalise:normalise")
+app.command("ringtrue.cli.trend:trend")
+app.command("ringtrue.cli.why:why")
+app.command("ringtrue.cli.workmanship:workmanship")
+app.command("ringtrue.cli.report:report")
+app.command("ringtrue.cli.book:app", name="book")
+app.command("ringtrue.cli.notebook:app", name="notebook")
+app.command("ringtrue.cli.gauge:app", name="gauge")
+app.command("ringtrue.cli.event:event")
+app.command("ringtrue.cli.settings:app", name="settings")
+app.command("ringtrue.cli.serve:serve")
+
+
+def load_all() -> App:
+    """Return the commands with every module loaded, for a list that tells what each is for."""
+    app.resolved_commands()
+    return app

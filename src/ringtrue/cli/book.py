@@ -8,11 +8,20 @@ from typing import Annotated
 from cyclopts import App, Parameter
 
 from ringtrue.cli import options
+from ringtrue.cli.owner import forget_owner, owner
+from ringtrue.cli.photograph import erase_photograph, on_sheet, photograph
+from ringtrue.cli.put_aside import put_aside
 
 MOST_LISTED = 100
 """A longer table is not read; it is asked for."""
 
 app = App(name="book", help="The record book: list, show, correct, export, keep safe, verify.", help_format="plaintext")
+app.command(put_aside)
+app.command(photograph)
+app.command(on_sheet)
+app.command(erase_photograph)
+app.command(owner)
+app.command(forget_owner, name="forget-owner")
 
 
 @app.command(name="list")

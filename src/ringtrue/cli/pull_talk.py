@@ -204,6 +204,8 @@ class Talk:
                 f"mean deviation {wording.pressure(last.mean_deviation, self._unit, decimals=self._unit.decimals + 1)} "
                 f"({wording.percent(last.mean_deviation_percent, decimals=2)} of the mean)."
             )
+            if judgement.dry.correction is not None:
+                show.line(f"  Corrected {wording.corrected_by(judgement.dry.correction, self._unit)}.")
 
     def _help(self, _: str) -> None:
         show.line(HELP)

@@ -9,7 +9,7 @@ import re
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from ringtrue.compression import Gauge, LeakdownReading, Pull
 from ringtrue.engine import BuildSheet
@@ -63,6 +63,14 @@ class _Engine:
     text: str | None
     sheet: BuildSheet | None
     said: str
+
+
+class _Test(NamedTuple):
+    """A test that is there: what is known of it, what its readings say, and why it was put aside, where it was."""
+
+    known: Known
+    said: frozenset[object]
+    put_aside: str = ""
 
 
 class Beside:
@@ -188,30 +196,29 @@ class Beside:
 
     # -------------------------------------------------------------------------------------- tests
 
-    def _there(self, engine: _Engine) -> list[tuple[Known, frozenset[object]]]:
+    def _there(self, engine: _Engine) -> list[_Test]:
         """Return what the book has of an engine."""
         if engine.key not in self.known:
             return []
         read = self.book.tests_read(each.test_id for each in self.book.tests(engine.key))
         return [_of_book(each) for each in read if not isinstance(each, BookDamaged)]
 
-    def _one(
-        self, engine: _Engine, test: NotebookTest, there: list[tuple[Known, frozenset[object]]], source: BroughtIn
-    ) -> None:
+    def _one(self, engine: _Engine, test: NotebookTest, there: list[_Test], source: BroughtIn) -> None:
         where = test.where
         date = test.date.isoformat()
         cylinders = frozenset(row.cylinder for row in test.rows)
         known = Known(date, test.run, cylinders, where)
         same = _said(test.rows)
-        on_day = [(other, said) for other, said in there if other.date == date]
-        for other, said in on_day:
-            if said == same:
-                self.left_out.append(f"{where}: {engine.name} on {date} is there already, {other.named}")
+        on_day = [other for other in there if other.known.date == date]
+        for other in on_day:
+            if other.said == same:
+                aside = f", put aside: {other.put_aside}" if other.put_aside else ""
+                self.left_out.append(f"{where}: {engine.name} on {date} is there already, {other.known.named}{aside}")
                 return
-        if not self._wanted(known, same, on_day, engine):
+        if not self._wanted(known, same, [other for other in on_day if not other.put_aside], engine):
             return
         faults = [not_come(date, where, self.today)]
-        others = [other for other, _ in there]
+        others = [other.known for other in there if not other.put_aside]
         if "run" not in self.how.accept:
             fault = runs_backwards(known, others)
             faults.append(fault and replace(fault, where=where, instead=_or_accept(fault.instead, "run")))
@@ -221,15 +228,13 @@ class Beside:
         elif engine.sheet is not None and cylinders - set(engine.sheet.cylinders):
             engine = replace(engine, text=None, sheet=None)
         self.faults += [fault for fault in faults if fault is not None]
-        there.append((known, same))
+        there.append(_Test(known, same))
         self.counts[engine.key] += 1
         self.coming.append(self._whole(engine, test, replace(source, rows=where)))
 
-    def _wanted(
-        self, known: Known, same: frozenset[object], on_day: Sequence[tuple[Known, frozenset[object]]], engine: _Engine
-    ) -> bool:
+    def _wanted(self, known: Known, same: frozenset[object], on_day: Sequence[_Test], engine: _Engine) -> bool:
         """Ask about a test of a day on which there is another with many of the same readings."""
-        near = [other for other, said in on_day if len(same & said) >= NEARLY * min(len(same), len(said))]
+        near = [other.known for other in on_day if len(same & other.said) >= NEARLY * min(len(same), len(other.said))]
         if not near or self.how.nearly_same == "bring in":
             return True
         if self.how.nearly_same == "leave out":
@@ -279,8 +284,8 @@ def _or_accept(instead: str, what: str) -> str:
     return f'{instead}; where it is so, say accept = ["{what}"] in the mapping'
 
 
-def _of_book(recorded: Recorded) -> tuple[Known, frozenset[object]]:
-    return known_of(recorded), _said(recorded.test.taken)
+def _of_book(recorded: Recorded) -> _Test:
+    return _Test(known_of(recorded), _said(recorded.test.taken), recorded.put_aside)
 
 
 def _said(rows: Sequence[Pull | LeakdownReading]) -> frozenset[object]:

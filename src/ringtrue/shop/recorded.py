@@ -8,6 +8,7 @@ from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.records import Ended, OfPhotograph, Shows, said_in
 
 if TYPE_CHECKING:
+    from ringtrue.compression import Gauge
     from ringtrue.records import Correction, Photograph, Recorded
 
 
@@ -40,6 +41,7 @@ def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
         ("by", header.by),
         ("since the build", str(header.run_since_build or "")),
         ("gauge", header.gauge.name if header.gauge else ""),
+        ("its calibration", _calibration(header.gauge)),
         ("build sheet", f"revision {recorded.sheet_revision}" if recorded.sheet_revision else ""),
         ("altitude", str(day.altitude or "")),
         ("barometer", str(day.barometer or "")),
@@ -52,6 +54,13 @@ def header_lines(recorded: Recorded) -> list[tuple[str, str]]:
         ("brought in from", _whence(recorded)),
     ]
     return [(name, text) for name, text in told if text]
+
+
+def _calibration(gauge: Gauge | None) -> str:
+    """Say which calibration of a gauge its readings are corrected by."""
+    if gauge is None:
+        return ""
+    return f"of {gauge.calibration.date}" if gauge.calibration else "none that counts for this test"
 
 
 def state_of(recorded: Recorded) -> str:

@@ -29,6 +29,7 @@ from ringtrue.wording import (
     Shown,
     capital,
     care,
+    corrected_by,
     dose_line,
     drift_asked,
     drift_sentence,
@@ -277,6 +278,7 @@ def _figures(dry: SeriesJudgement | None, unit: Unit) -> FiguresOut:
         lowest=f"{low.cylinder}: {shown.final(low.value)}" if low else "",
         highest=f"{high.cylinder}: {shown.final(high.value)}" if high else "",
         lowest_over_highest=shown.lowest_over_highest(over) if over is not None and dry.count > 1 else "",
+        corrected=corrected_by(dry.correction, unit) if dry.correction is not None else "",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import errno
+import gc
 import json
 import os
 import socket
@@ -37,6 +38,8 @@ LAST_WORDS = 1
 TAKEN = {errno.EADDRINUSE, 10048}
 """Something else listens there; the second is what Windows says."""
 FORBIDDEN = {errno.EACCES, errno.EPERM, 10013}
+NOW_AND_THEN = 20_000
+"""New objects between two looks for such as only hold one another; a page makes more than Python's 700 by far."""
 LISTENS = "Caution: over plain http anybody on this network can read along and pass himself off. Start it with --https."
 FORBIDS = (
     "Over plain http a phone's browser keeps no page for when the Wi-Fi is gone, opens no camera within a page, and "
@@ -168,6 +171,8 @@ def run(place: Workplace, asked: Asked) -> None:
         def stopping() -> None:
             service.stopping = True
 
+        gc.freeze()
+        gc.set_threshold(NOW_AND_THEN, 10, 10)
         with contextlib.suppress(KeyboardInterrupt):
             _Server(config, started, stopping, renewal).run(doors)
         with contextlib.suppress(CannotWrite):  # nobody is left who could make room

@@ -200,7 +200,11 @@ class RunningOut(Struct, frozen=True):
 
 
 class FiguresOut(Struct, frozen=True):
-    """Mean, mean deviation and per cent so far, as texts with their units; empty where nothing is read."""
+    """
+    Mean, mean deviation and per cent so far, as texts with their units; empty where nothing is read.
+
+    Where a calibration corrects the readings, these are of corrected ones, and ``corrected`` says by how much.
+    """
 
     mean: str
     mean_deviation: str
@@ -208,6 +212,7 @@ class FiguresOut(Struct, frozen=True):
     lowest: str
     highest: str
     lowest_over_highest: str
+    corrected: str = ""
 
 
 class BelievedOut(Struct, frozen=True):

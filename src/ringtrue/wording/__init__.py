@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from ringtrue.wording.calibrating import budget_rows as budget_rows
     from ringtrue.wording.calibrating import calibrated_notes as calibrated_notes
     from ringtrue.wording.calibrating import calibration_sentences as calibration_sentences
+    from ringtrue.wording.calibrating import corrected_by as corrected_by
     from ringtrue.wording.calibrating import correction_sentences as correction_sentences
     from ringtrue.wording.calibrating import grade_sentences as grade_sentences
     from ringtrue.wording.calibrating import point_rows as point_rows
@@ -155,6 +156,7 @@ HALVES = {
         "budget_rows",
         "calibrated_notes",
         "calibration_sentences",
+        "corrected_by",
         "correction_sentences",
         "grade_sentences",
         "point_rows",

@@ -40,6 +40,25 @@ def difference(value: float, unit: Unit, *, signed: bool = True) -> str:
     return f"{sign}{number} {unit.name}"
 
 
+def corrected_by(done: Correction, unit: Unit) -> str:
+    """
+    Say in few words by how much finals are corrected, and by which calibration.
+
+    Parameters
+    ----------
+    done : Correction
+        What was done.
+    unit : Unit
+        In which it is told.
+
+    Returns
+    -------
+    str
+        What follows *corrected*.
+    """
+    return f"{_by(done, unit)}: calibration of {done.date}"
+
+
 def correction_sentences(done: Correction, unit: Unit) -> tuple[str, ...]:
     """
     Say that readings are corrected, by what and by how much.
@@ -56,10 +75,8 @@ def correction_sentences(done: Correction, unit: Unit) -> tuple[str, ...]:
     tuple of str
         Sentences.
     """
-    least, most = difference(done.least, unit), difference(done.most, unit)
-    by = least if least == most else f"{least} to {most}"
     says = [
-        f"Readings are corrected by the calibration of gauge {done.gauge} of {done.date}: finals by {by}.",
+        f"Readings are corrected by the calibration of gauge {done.gauge} of {done.date}: finals {_by(done, unit)}.",
         "What was read stays in the record and stands beside.",
     ]
     if done.standing is Standing.OVERDUE:
@@ -70,6 +87,11 @@ def correction_sentences(done: Correction, unit: Unit) -> tuple[str, ...]:
         which = cylinders(list(done.beyond))
         says.append(f"Beyond the ends of the calibration, so corrected as at its end: {which}.")
     return tuple(says)
+
+
+def _by(done: Correction, unit: Unit) -> str:
+    least, most = difference(done.least, unit), difference(done.most, unit)
+    return f"by {least}" if least == most else f"by {least} to {most}"
 
 
 def calibrated_notes(*tests: CompressionTest) -> tuple[str, ...]:

@@ -305,12 +305,13 @@ export function UnsentItem({ item, live, mend, stay }) {
 
 // The figures so far, and whether some of the readings are not in them yet.
 export function Running({ state }) {
-  const { mean, mean_deviation: deviation, percent } = state.figures;
+  const { mean, mean_deviation: deviation, percent, corrected } = state.figures;
   return html`
     <dl class="running" aria-label="So far">
       <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
+      ${corrected && html`<div class="running-note"><dt>corrected</dt><dd data-figure="corrected">${corrected}</dd></div>`}
       ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here} pull${state.here > 1 && "s"}</dd></div>`}
     </dl>
   `;
