@@ -14,7 +14,7 @@ import pytest
 from tests.journeys.conftest import Types
 
 from ringtrue.records import Book, _bulk
-from ringtrue.shop.notebook import NotebookWords, bring_in
+from ringtrue.shop.notebook import bring_in, notebook_words
 from ringtrue.shop.workplace import workplace
 
 NOTEBOOK = (
@@ -206,7 +206,7 @@ def test_a_fault_in_the_middle_leaves_nothing(types: Types, table: str, monkeypa
             raise KeyboardInterrupt
 
     monkeypatch.setattr(_bulk, "_insert", torn)
-    words = NotebookWords(Path("notes.csv"), Path("map.toml"))
+    words = notebook_words(Path("notes.csv"), Path("map.toml"))
     with Book.open("book.db") as book:
         with pytest.raises(KeyboardInterrupt):
             bring_in(book, workplace(), words, who="Alder", device="bench")

@@ -116,6 +116,6 @@ def bring_in(
 
 
 def _words(file: str, map_file: str | None, sheets: str | None, encoding: str) -> NotebookWords:
-    from ringtrue.shop.notebook import NotebookWords
+    from ringtrue.shop.notebook import notebook_words
 
-    return NotebookWords(Path(file), Path(map_file) if map_file else None, Path(sheets) if sheets else None, encoding)
+    return notebook_words(Path(file), Path(map_file) if map_file else None, Path(sheets) if sheets else None, encoding)

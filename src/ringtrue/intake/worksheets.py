@@ -117,17 +117,43 @@ def read_worksheets(path: Path, encoding: str = "") -> tuple[bytes, tuple[Worksh
         It is none, it is too large, or a cell of it cannot be kept.
     """
     raw = read_bytes(path, ReadingsRefused, largest=LARGEST_NOTEBOOK)
-    with named(path.name, ReadingsRefused):
-        if xlsx_file.recognises(path, raw):
+    return raw, worksheets_in(path.name, raw, encoding)
+
+
+def worksheets_in(name: str, raw: bytes, encoding: str = "") -> tuple[Worksheet, ...]:
+    """
+    Read the worksheets of a file that has been read.
+
+    Parameters
+    ----------
+    name : str
+        Its name, which ends as CSV or XLSX do.
+    raw : bytes
+        What stands in it.
+    encoding : str
+        Text encoding of a CSV file; empty for UTF-8.
+
+    Returns
+    -------
+    tuple of Worksheet
+        Those in which nothing stands left out.
+
+    Raises
+    ------
+    ReadingsRefused
+        It is none, or a cell of it cannot be kept.
+    """
+    with named(name, ReadingsRefused):
+        if xlsx_file.recognises(Path(name), raw):
             found = _of_spreadsheet(raw)
-        elif csv_file.recognises(path, raw):
+        elif csv_file.recognises(Path(name), raw):
             found = (Worksheet("", tuple(_of_csv(raw, encoding))),)
         else:
             raise ReadingsRefused.of("", "its format is not known", "save it as XLSX or CSV with that ending")
         filled = tuple(each for each in found if each.lines)
         if not filled:
             raise ReadingsRefused.of("", "the file is empty", "name the file with the notebook")
-        return raw, filled
+        return filled
 
 
 def _too_long() -> ReadingsRefused:

@@ -13,12 +13,12 @@ from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
 from ringtrue.intake import parse_sheet, read_bytes
 from ringtrue.intake.fields import LARGEST_FILE
-from ringtrue.intake.files import decode
+from ringtrue.intake.files import decode, named
 from ringtrue.intake.notebook import read_notebook
 from ringtrue.intake.notebook_facts import NotebookTest
 from ringtrue.intake.notebook_map import NotebookMap, pattern_of, read_map, write_map
 from ringtrue.intake.notebook_proposal import header_of, propose
-from ringtrue.intake.worksheets import Worksheet, read_worksheets
+from ringtrue.intake.worksheets import LARGEST_NOTEBOOK, Worksheet, worksheets_in
 from ringtrue.records import BroughtIn, Whole
 from ringtrue.shop.in_order import today as this_day
 from ringtrue.shop.notebook_beside import Beside, EngineMet
@@ -35,14 +35,14 @@ class Looked:
 
     Parameters
     ----------
-    file : Path
-        The file.
+    file : str
+        The file's name.
     sha256 : str
         Of its bytes.
     map : NotebookMap
         How it was read.
     whence : str
-        Where the mapping comes from: "proposed", "remembered" or the name of its file.
+        Where the mapping comes from: "proposed", "remembered", or what `NotebookWords` says.
     told : tuple of str
         What speaks for a proposal, and what it leaves open.
     pattern : str
@@ -61,7 +61,7 @@ class Looked:
         What the person should know.
     """
 
-    file: Path
+    file: str
     sha256: str
     map: NotebookMap
     whence: str
@@ -91,20 +91,67 @@ class NotebookWords:
 
     Parameters
     ----------
-    file : Path
-        CSV or XLSX.
-    map : Path or None
-        The mapping; None for the remembered one, else a proposal.
+    file : str
+        The file's name, which ends as CSV or XLSX do.
+    raw : bytes
+        What stands in it.
+    map : str
+        The mapping, as the text of its file.
+    map_from : str
+        Where that mapping stands; empty for the remembered one, else a proposal.
     sheets : Path or None
         A folder of build sheets, for engines that the book has no sheet of.
     encoding : str
         Text encoding of a CSV file; empty for UTF-8.
+    look_first : str
+        What to do where nobody has seen yet how the columns are understood.
     """
 
-    file: Path
-    map: Path | None = None
+    file: str
+    raw: bytes
+    map: str = ""
+    map_from: str = ""
     sheets: Path | None = None
     encoding: str = ""
+    look_first: str = ""
+
+
+def notebook_words(
+    file: Path,
+    map_file: Path | None = None,
+    sheets: Path | None = None,
+    encoding: str = "",
+) -> NotebookWords:
+    """
+    Read a notebook's file, and that of its mapping.
+
+    Parameters
+    ----------
+    file : Path
+        CSV or XLSX.
+    map_file, sheets : Path or None
+        The file of the mapping, and the folder of build sheets.
+    encoding : str
+        Text encoding of a CSV file; empty for UTF-8.
+
+    Returns
+    -------
+    NotebookWords
+        For `look` and `bring_in`.
+
+    Raises
+    ------
+    ReadingsRefused
+        One of the files cannot be read, or is too large.
+    """
+    raw = read_bytes(file, ReadingsRefused, largest=LARGEST_NOTEBOOK)
+    text = ""
+    if map_file is not None:
+        written = read_bytes(map_file, ReadingsRefused, largest=LARGEST_FILE)
+        with named(map_file.name, ReadingsRefused):
+            text = decode(written, ReadingsRefused)
+    first = f"look first: ringtrue notebook look “{file}” -o map.toml; then bring it in with --map map.toml"
+    return NotebookWords(file.name, raw, text, str(map_file or ""), sheets, encoding, first)
 
 
 def look(book: Book, place: Workplace, words: NotebookWords, *, today: dt.date | None = None) -> Looked:
@@ -136,13 +183,13 @@ def look(book: Book, place: Workplace, words: NotebookWords, *, today: dt.date |
     BookUnusable
         The book cannot be used.
     """
-    raw, worksheets = read_worksheets(words.file, words.encoding)
+    worksheets = worksheets_in(words.file, words.raw, words.encoding)
     pattern = pattern_of(_headings(worksheets))
     how, whence, told = _mapping(place, words, worksheets, pattern)
     found = read_notebook(worksheets, how, today=today)
-    sha256 = hashlib.sha256(raw).hexdigest()
+    sha256 = hashlib.sha256(words.raw).hexdigest()
     beside = Beside(book, how, _sheets_in(words.sheets), today or this_day())
-    beside.lay(found.tests, BroughtIn(words.file.name, sha256, ""))
+    beside.lay(found.tests, BroughtIn(words.file, sha256, ""))
     return Looked(
         words.file,
         sha256,
@@ -167,12 +214,11 @@ def _headings(worksheets: Sequence[Worksheet]) -> list[str]:
 def _mapping(
     place: Workplace, words: NotebookWords, worksheets: Sequence[Worksheet], pattern: str
 ) -> tuple[NotebookMap, str, tuple[str, ...]]:
-    if words.map is not None:
-        raw = read_bytes(words.map, ReadingsRefused, largest=LARGEST_FILE)
+    if words.map_from:
         try:
-            return read_map(decode(raw, ReadingsRefused)), str(words.map), ()
+            return read_map(words.map), words.map_from, ()
         except ReadingsRefused as error:
-            raise error.at(words.map.name) from None
+            raise error.at(Path(words.map_from).name) from None
     remembered = _remembered(place, pattern)
     if remembered.exists():
         raw = read_bytes(remembered, ReadingsRefused, largest=LARGEST_FILE)
@@ -259,13 +305,13 @@ def bring_in(book: Book, place: Workplace, words: NotebookWords, *, who: str, de
     """
     found = look(book, place, words)
     if found.faults:
-        raise ReadingsRefused(*(fault.at(words.file.name) for fault in found.faults))
+        raise ReadingsRefused(*(fault.at(words.file) for fault in found.faults))
     if found.whence == "proposed":
         raise ReadingsRefused.of(
             "",
             "nobody has seen yet how its columns are understood",
-            f"look first: ringtrue notebook look “{words.file}” -o map.toml; then bring it in with --map map.toml",
-            words.file.name,
+            words.look_first,
+            words.file,
         )
     made = book.enter_all(found.coming, who=who, device=device)
     remember(place, found)
@@ -287,4 +333,4 @@ def remember(place: Workplace, found: Looked) -> None:
     """
     path = _remembered(place, found.pattern)
     path.parent.mkdir(parents=True, exist_ok=True)
-    write_file(path, write_map(found.map, (f"remembered when {found.file.name} was brought in",)).encode())
+    write_file(path, write_map(found.map, (f"remembered when {found.file} was brought in",)).encode())

@@ -151,7 +151,7 @@ def as_json(found: Looked) -> dict[str, Any]:
         As ``docs/guide/json.md`` describes it.
     """
     return {
-        "file": found.file.name,
+        "file": found.file,
         "sha256": found.sha256,
         "mapping": found.whence,
         "row": found.map.form,

@@ -14,6 +14,7 @@ from ringtrue.web.pages import (
     history,
     judgement,
     leakdown,
+    notebook,
     photos,
     plan,
     settings,
@@ -26,6 +27,7 @@ from ringtrue.web.pages import (
 ROUTES = (
     *first.ROUTES,
     *sheets.ROUTES,
+    *notebook.ROUTES,
     *workmanship.ROUTES,
     *plan.ROUTES,
     *gauges.ROUTES,
