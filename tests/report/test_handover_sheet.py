@@ -51,6 +51,14 @@ WEAK = weak_six()
 MADE = content(WEAK)
 
 
+# If this failed, a sheet of a test that counts nowhere could pass for one that does.
+def test_a_test_that_was_put_aside_says_so_first() -> None:
+    made = content(replace(WEAK, put_aside="taken on the wrong engine"))
+    first, second, *_ = blocks(made, Sentences)
+    assert first == Sentences(("This test was put aside and counts nowhere: taken on the wrong engine.",), "lead")
+    assert second == blocks(MADE, Sentences)[0]
+
+
 # If this failed, the owner would not see which cylinder read what, how it compares, or what that means.
 def test_every_cylinder_with_its_figures() -> None:
     found = table(MADE, "First stroke and final of every cylinder")

@@ -160,6 +160,8 @@ class HandOver:
         What may be behind it; None where nobody worked it out.
     note : str
         What was said before the test, for example at the checklists; empty for nothing.
+    put_aside : str
+        Why this test was put aside and counts nowhere; empty where it was not.
     photographs : tuple of PhotographShown
         Those chosen for the sheet, in the order in which they stand there.
     over_time : OverTime or None
@@ -187,6 +189,7 @@ class HandOver:
     leak_areas: tuple[float | None, ...] = ()
     explanation: Explanation | None = None
     note: str = ""
+    put_aside: str = ""
     photographs: tuple[PhotographShown, ...] = ()
     over_time: OverTime | None = None
     paper: Paper = Paper.A4

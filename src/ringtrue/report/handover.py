@@ -87,7 +87,7 @@ def _sections(handover: HandOver, series: SeriesJudgement | None, told: Told) ->
         ),
     )
     return [
-        _in_short(series, told),
+        _in_short(series, told, handover.put_aside),
         *engine_sections(handover, told),
         *_meaning(handover, series, told),
         *_likeliest(handover, told),
@@ -125,11 +125,13 @@ def _foot(handover: HandOver) -> str:
     return f"Test {handover.test_id}" + (f", head {short_head(handover.head)}" if handover.head else "")
 
 
-def _in_short(series: SeriesJudgement | None, told: Told) -> Section:
+def _in_short(series: SeriesJudgement | None, told: Told, put_aside: str) -> Section:
     # The figures have a place of their own on the sheet.
     figures = "" if series is None else figures_sentence(series, told.unit)
     first, *more = (each for each in summary(series, told.unit) if each != figures)
     blocks: list[Block] = [Sentences((first,), "lead")]
+    if put_aside:
+        blocks.insert(0, Sentences((sentence(f"this test was put aside and counts nowhere: {put_aside}"),), "lead"))
     if more:
         blocks.append(Sentences(tuple(more)))
     return Section("", tuple(blocks))

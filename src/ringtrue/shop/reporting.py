@@ -151,13 +151,10 @@ def hand_over_recorded(
         owner_name=owner.name if owner else "",
         corrections=corrections,
         photographs=on_paper(book, recorded),
-        note="; ".join(filter(None, (_aside(recorded), recorded.header.note))),
+        note=recorded.header.note,
+        put_aside=recorded.put_aside,
         over_time=_over_time(book, recorded, settings) if explained else None,
     )
-
-
-def _aside(recorded: Recorded) -> str:
-    return f"this test was put aside and counts nowhere: {recorded.put_aside}" if recorded.put_aside else ""
 
 
 def _over_time(book: Book, recorded: Recorded, settings: Settings) -> OverTime | None:
