@@ -16,8 +16,8 @@ if TYPE_CHECKING:
 
     from starlette.types import ASGIApp
 
-ANSWERED = 30.0
-"""No answer takes longer; a test that waited for one would hang. [s]"""
+ANSWERED = 120.0
+"""No answer takes longer, not even the first, which compiles the physics; without it a test would hang. [s]"""
 Headers = tuple[tuple[str, str], ...]
 
 
