@@ -324,7 +324,8 @@ def test_damage_to_the_file_is_found(file_book: Book, tmp_path: Path, soaking: b
     raw = source.read_bytes()
     chance = random.Random(7)
     changed = missed = overlooked = 0
-    for round_ in range(6_000 if soaking else 200):
+    rounds = 6_000 if soaking else 300
+    for round_ in range(rounds):
         damaged = bytearray(raw)
         match round_ % 15:
             case 0:  # a page of nothing
@@ -346,7 +347,7 @@ def test_damage_to_the_file_is_found(file_book: Book, tmp_path: Path, soaking: b
         copied.with_name(f"{copied.name}-journal").unlink(missing_ok=True)
     LOG.info("%d damages changed data, %d missed; SQLite's own check missed %d", changed, missed, overlooked)
     assert missed == 0
-    assert changed > 100
+    assert changed > rounds // 8
     assert overlooked > 0  # control: SQLite's own check is no check sum
     shutil.copyfile(source, copied)
     assert says_nothing(copied)
