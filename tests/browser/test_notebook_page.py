@@ -34,7 +34,7 @@ def test_a_workbook_is_chosen_and_brought_in(server: Served, opens: Opens, tmp_p
     page.get_by_text("figures without a unit").first.wait_for()
     mapping = page.get_by_label("How it is understood")
     assert '"Engine" = "engine"' in mapping.input_value()
-    mapping.fill(mapping.input_value().replace('\nunit = ""', '\nunit = "psi"'))
+    page.get_by_label("Pressures without a unit are in").select_option("psi")
     page.get_by_role("button", name="Look again").click()
     page.get_by_text("Nothing is in the way.").wait_for()
     page.get_by_role("button", name="Bring it in").click()

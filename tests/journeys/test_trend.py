@@ -178,7 +178,10 @@ def test_an_old_test_without_a_gauge_is_no_baseline(types: Types, tmp_path: Path
     (tmp_path / "old.csv").write_text(f"cylinder,final [psi]\n{rows}\n", "utf-8")
     (tmp_path / "old.toml").write_text("[test]\ndate = 2019-05-01\n", "utf-8")
     old = types("enter old.csv --sheet eight.toml --test old.toml").out.strip()
-    first = taken(types, tmp_path, "a", "date = 2025-05-01", [150] * 8)
+    first = taken(types, tmp_path, "a", "date = 2025-05-01", [150] * 7 + [148])
+    alone = shown(types)
+    assert (alone["baseline"], alone["baseline_why"]) == (old, "the first in which every cylinder was read")
+    assert alone["tests"][1]["since_baseline"]["cylinders"][7]["ratio"] < 1
     taken(types, tmp_path, "b", "date = 2026-05-01", [150] * 7 + [135])
     found = shown(types)
     assert found["baseline"] == first

@@ -51,7 +51,7 @@ def test_looked_at_put_right_and_brought_in(shop: Shop) -> None:
     status, page = sent(shop, "look", table=NOTEBOOK)
     assert status == 422
     sound(page, HERE)
-    assert "16 figures without a unit" in " ".join(page.faults("table"))
+    assert "16 figures without a unit" in " ".join(page.faults("map"))
     assert page.value("table") == NOTEBOOK.strip()
     assert "3 tests with 16 readings" in page.text
     mapping = page.value("map").replace(*IN_PSI)
@@ -73,6 +73,16 @@ def test_looked_at_put_right_and_brought_in(shop: Shop) -> None:
     status, page = sent(shop, "bring", table=NOTEBOOK)
     assert (status, len(shop.book.tests())) == (200, 3)
     assert "Brought in: 0 tests" in page.text
+
+
+# If this failed, a builder would have to write a mapping to say in which unit he wrote, or his choice would not count.
+def test_what_is_open_is_chosen(shop: Shop) -> None:
+    _, page = sent(shop, "look", table=NOTEBOOK)
+    status, page = sent(shop, "look", table=NOTEBOOK, map=page.value("map"), unit="psi", dates="", run_unit="furlong")
+    assert (status, '\nunit = "psi"' in page.value("map")) == (200, True)
+    assert 'run_unit = ""' in page.value("map")
+    assert "Pressures without a unit are in" not in page.text
+    assert "Distance or running time without a unit is in" in page.text
 
 
 # If this failed, a workbook would have to be saved as something else first.

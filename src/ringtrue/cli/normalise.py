@@ -120,7 +120,7 @@ def _factor(each: CarriedTest, made: Normalised) -> None:
     assumed = test.gauge is None and made.to_gauge is not None
     show.bullets(wording.factor_sentences(test.conditions, made.to, carried.factor, gauge_assumed=assumed))
     read, band = wording.pressure(carried.middle_read, made.unit), wording.carried_text(carried.middle, made.unit)
-    show.bullets([f"Middle of the finals: {read} as read; carried {band} {made.unit.name}."])
+    show.bullets([f"Middle of the finals: {read} {wording.as_read(test)}; carried {band} {made.unit.name}."])
 
 
 def _title(each: CarriedTest) -> str:
@@ -133,7 +133,7 @@ def _one(made: Normalised) -> None:
 
     show.line()
     show.rows(
-        ("cylinder", "as read", f"carried, 90 % interval [{made.unit.name}]"),
+        ("cylinder", wording.as_read(made.tests[0].of.test), f"carried, 90 % interval [{made.unit.name}]"),
         [
             (
                 row.cylinder,

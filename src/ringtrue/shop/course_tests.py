@@ -263,11 +263,13 @@ def baseline_among(tests: Sequence[OnCourse], first: int) -> int:
     Returns
     -------
     int
-        The first test in which every cylinder was read, with a gauge of which is known how it errs where any was; the
+        The first test in which every cylinder was read; the first of those with a gauge of which is known how it errs
+        where a later one was read so too, for only two of them can be held against each other with an interval; the
         very first where none is whole.
     """
     whole = [place for place in range(first, len(tests)) if tests[place].whole]
-    return next((place for place in whole if tests[place].gauge_known), next(iter(whole), first))
+    known = [place for place in whole if tests[place].gauge_known]
+    return known[0] if len(known) > 1 else next(iter(whole), first)
 
 
 def places(tests: Sequence[OnCourse], wanted: Axis | None) -> Placed | None:

@@ -64,13 +64,14 @@ def level_course(found: Followed) -> Course:
     for place, (x, test, carried) in enumerate(zip(across.at, found.course, found.tests, strict=True)):
         middle = [from_si(each, unit) for each in (carried.middle.median, carried.middle.low, carried.middle.high)]
         text = f"{wording.carried_text(carried.middle, unit)} {unit.name}"
+        read_how = "" if wording.as_read(test.test) == "as read" else ", corrected"
         spots.append(Spot(x, middle[0], middle[1], middle[2], says=f"{test.label}: {text}"))
         rows.append(
             (
                 test.date or "no date",
                 test.test_id + (", baseline" if place == found.baseline else ""),
                 str(test.run or ""),
-                wording.pressure(carried.middle_read, unit),
+                wording.pressure(carried.middle_read, unit) + read_how,
                 "" if found.not_carried else text,
             )
         )

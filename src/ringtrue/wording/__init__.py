@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from ringtrue.wording.bands import BandWords as BandWords
     from ringtrue.wording.bands import ratio_words as ratio_words
     from ringtrue.wording.beside import beside_sheet as beside_sheet
+    from ringtrue.wording.calibrating import as_read as as_read
     from ringtrue.wording.calibrating import budget_rows as budget_rows
     from ringtrue.wording.calibrating import calibrated_notes as calibrated_notes
     from ringtrue.wording.calibrating import calibration_sentences as calibration_sentences
@@ -153,6 +154,7 @@ HALVES = {
     "bands": ("BandWords", "ratio_words"),
     "beside": ("beside_sheet",),
     "calibrating": (
+        "as_read",
         "budget_rows",
         "calibrated_notes",
         "calibration_sentences",

@@ -40,6 +40,23 @@ def difference(value: float, unit: Unit, *, signed: bool = True) -> str:
     return f"{sign}{number} {unit.name}"
 
 
+def as_read(test: CompressionTest) -> str:
+    """
+    Say whether the finals of a test are as they were read.
+
+    Parameters
+    ----------
+    test : CompressionTest
+        The test.
+
+    Returns
+    -------
+    str
+        "as read", or "corrected" where its gauge's calibration has corrected them.
+    """
+    return "as read" if test.gauge is None or test.gauge.calibration is None else "corrected"
+
+
 def corrected_by(done: Correction, unit: Unit) -> str:
     """
     Say in few words by how much finals are corrected, and by which calibration.

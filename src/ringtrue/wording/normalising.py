@@ -154,7 +154,9 @@ def change_sentences(change: Change) -> tuple[str, ...]:
 
 
 def _told(change: Change) -> Iterator[str]:
-    if change.engine is None:
+    if change.engine is None and any(each.ratio is not None for each in change.cylinders):
+        yield "The whole engine: cannot be told, for these tests could not be carried to one day; why is said above."
+    elif change.engine is None:
         yield "The whole engine: nothing to compare; no cylinder has a reading above zero both times."
     else:
         times = f"{ratio_words(change.engine).whole} times what it was, 19 times in 20"

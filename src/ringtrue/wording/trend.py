@@ -52,9 +52,7 @@ def trend_headline(change: Change | None, tests: int, before: int = 0) -> str:
     whole = change.says not in {Says.NO_CHANGE, Says.CANNOT_TELL}
     if not told and not whole:
         if len(change.cylinders) > 1 and not any(each.interval for each in change.cylinders):
-            return (
-                "Whether a cylinder has changed cannot be told: how one of the gauges errs is not known, or see below."
-            )
+            return "Whether a cylinder has changed cannot be told: no change has an interval. Why stands below."
         return f"No change that the gauge could see, in {tests} tests since the baseline began."
     parts = [
         f"cylinder {each.cylinder} {_verb(each.says)} beside its siblings, {beside_text(each)} times" for each in told

@@ -47,6 +47,8 @@ class TestRow:
         In the test's own unit.
     finals : dict of str to (str, str)
         Final of each cylinder, and its place.
+    corrected : bool
+        The gauge's calibration has corrected them.
     """
 
     test: str
@@ -58,6 +60,7 @@ class TestRow:
     deviation: str
     unit: str
     finals: dict[str, tuple[str, str]]
+    corrected: bool = False
 
 
 def _row(service: Service, test_id: str, recorded: Recorded | BookDamaged) -> TestRow:
@@ -81,6 +84,7 @@ def _row(service: Service, test_id: str, recorded: Recorded | BookDamaged) -> Te
         "" if percent is None or series.count < 2 else shown.mean_deviation_percent(percent),  # noqa: PLR2004 - alone none
         unit.name,
         {each.cylinder: _final(each, shown) for each in series.cylinders if each.cylinder},
+        series.correction is not None,
     )
 
 
@@ -215,9 +219,10 @@ def _carried_test(made: Normalised, at: int) -> dict[str, object]:
     return {
         "test": each.of.test_id,
         "date": test.date,
+        "read": wording.as_read(test),
         "lines": [
             *wording.factor_sentences(test.conditions, made.to, found.factor, gauge_assumed=assumed),
-            f"Middle of the finals: {read} as read; carried {middle} {made.unit.name}.",
+            f"Middle of the finals: {read} {wording.as_read(test)}; carried {middle} {made.unit.name}.",
         ],
         "rows": [
             (

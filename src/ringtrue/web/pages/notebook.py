@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import binascii
+import re
 from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
@@ -27,6 +28,26 @@ LARGEST = 8 * 1024 * 1024
 MOST_FAULTS = 30
 """A longer list is not read."""
 HERE = "the mapping below"
+_AS_IT_SAYS = ("", "as the file says")
+ANSWERS = (
+    (
+        "unit",
+        "Pressures without a unit are in",
+        (_AS_IT_SAYS, *((each, each) for each in ("psi", "bar", "kPa", "kg/cm2"))),
+    ),
+    (
+        "dates",
+        "A date such as 03/04/2004 begins with",
+        (_AS_IT_SAYS, ("day first", "the day"), ("month first", "the month")),
+    ),
+    (
+        "run_unit",
+        "Distance or running time without a unit is in",
+        (_AS_IT_SAYS, ("mile", "miles"), ("km", "km"), ("h", "hours")),
+    ),
+    ("decimal", "The sign before decimals is", (_AS_IT_SAYS, ("point", "a point"), ("comma", "a comma"))),
+)
+"""What a mapping often leaves open, answered by a choice: its name there, the question, and the choices."""
 LOOK_FIRST = "look at it first; then bring it in with the mapping that you have read"
 
 
@@ -45,6 +66,7 @@ def _page(
         status,
         form=form,
         fields=FIELDS,
+        answers=[each for each in ANSWERS if _open(each[0], form.text("map"))],
         told=list(look_lines(found)) if found else [],
         nothing_in_the_way=found is not None and not found.faults and bool(found.coming),
         nothing_to_bring=found is not None and not found.faults and not found.coming,
@@ -61,7 +83,7 @@ async def show(service: Service, request: Request) -> Response:  # noqa: ARG001 
 @as_page
 async def send(service: Service, request: Request) -> Response:
     """Look at a notebook, or bring it in."""
-    form = await read_form(request, largest=LARGEST)
+    form = _answered(await read_form(request, largest=LARGEST))
     stamped, file = form.stamped(request), _name(form)
     try:
         words = _words(form, file)
@@ -77,6 +99,22 @@ async def send(service: Service, request: Request) -> Response:
     if not found.faults:
         return _page(request, form, found=found)
     return _page(request, form.refused(_placed(ReadingsRefused(*found.faults), file), FIELDS), 422, found=found)
+
+
+def _open(name: str, mapping: str) -> re.Match[str] | None:
+    """Find where a mapping leaves something open."""
+    return re.search(rf'^{name} = ""', mapping, re.MULTILINE)
+
+
+def _answered(form: Form) -> Form:
+    """Write what was chosen into the mapping, where it leaves that open."""
+    mapping = form.text("map")
+    for name, _, choices in ANSWERS:
+        chosen, at = form.text(name), _open(name, mapping)
+        if at and chosen and chosen in dict(choices):
+            mapping = f'{mapping[: at.start()]}{name} = "{chosen}"{mapping[at.end() :]}'
+    kept = {name: said for name, said in form.said.items() if name not in {each for each, *_ in ANSWERS}}
+    return replace(form, said={**kept, "map": (mapping,)} if mapping else kept)
 
 
 def _name(form: Form) -> str:
@@ -109,7 +147,7 @@ def _placed(error: InputRefused, file: str) -> InputRefused:
     faults = []
     for each in error.faults:
         if each.where not in FIELDS:
-            field = "map" if each.where.startswith(HERE) else "table"
+            field = "map" if each.where.startswith(HERE) or "in the mapping" in each.instead else "table"
             within = each.where.removeprefix(HERE).removeprefix(file).removeprefix(", ")
             each = replace(each, given=": ".join(filter(None, (within, each.given))), where=field)  # noqa: PLW2901
         faults.append(each)

@@ -311,7 +311,7 @@ export function Running({ state }) {
       <div><dt>mean</dt><dd data-figure="mean">${mean || "–"}</dd></div>
       <div><dt>mean deviation</dt><dd data-figure="deviation">${deviation || "–"}</dd></div>
       <div><dt>of the mean</dt><dd data-figure="percent">${percent || "–"}</dd></div>
-      ${corrected && html`<div class="running-note"><dt>corrected</dt><dd data-figure="corrected">${corrected}</dd></div>`}
+      ${corrected && html`<div class="running-line"><dt class="running-small">corrected</dt><dd class="running-small" data-figure="corrected">${corrected}</dd></div>`}
       ${state.here > 0 && html`<div class="running-note"><dt>not in it yet</dt><dd>${state.here} pull${state.here > 1 && "s"}</dd></div>`}
     </dl>
   `;

@@ -12,10 +12,11 @@ const encoded = (bytes) => {
 };
 
 for (const place of document.querySelectorAll("[data-table-file]")) {
-  const { tableFile, workbooks, name, clears, largest = LARGEST, kinds = KINDS } = place.dataset;
+  const { tableFile, workbooks, name, largest = LARGEST, kinds = KINDS } = place.dataset;
   const field = document.getElementById(tableFile);
   const workbook = workbooks && document.getElementById(workbooks);
   const named = name && document.getElementById(name);
+  let earlier = named?.value;
   place.className = "field";
   const label = document.createElement("label");
   label.textContent = workbook ? "From a file, CSV or XLSX" : "From a file, CSV or JSON";
@@ -57,8 +58,7 @@ for (const place of document.querySelectorAll("[data-table-file]")) {
       if (workbook) workbook.value = "";
       said.textContent = `${file.name} stands in the field below.`;
     }
-    if (named) named.value = file.name;
-    const old = clears && document.getElementById(clears);
-    if (old) old.value = "";
+    // A name that somebody typed stays.
+    if (named && (!named.value || named.value === earlier)) named.value = earlier = file.name;
   });
 }
