@@ -35,7 +35,7 @@ test: dev
 
 # One after the other, whatever -j says, so that pytest's closing lines are the last.
 check: both
-	@$(MAKE) --no-print-directory lint
+	@$(BIN)/python -m tools.warm & $(MAKE) --no-print-directory lint; found=$$?; wait; exit $$found
 	@$(MAKE) --no-print-directory test
 
 bench: dev

@@ -34,6 +34,7 @@ def inside(truth: float, part: Component) -> bool:
 
 # If this failed, intervals of components would be narrower or wider than 90 %: 400 invented studies, two standard
 # errors of a share of 400 are 3 %.
+@pytest.mark.soak
 def test_the_intervals_hold_what_they_say() -> None:
     chance = random.Random(20260514)
     names = ("repeatability", "between_people", "interaction", "measurement", "between_cylinders")

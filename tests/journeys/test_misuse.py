@@ -203,6 +203,7 @@ def answers_plainly(types: Types, command: str, code: int, mentions: str) -> Non
 
 
 # If this failed, a slip of the finger would be answered with a page of Python, with the wrong code, or with silence.
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize(("command", "code", "mentions"), MISTYPED)
 def test_a_mistyped_command(types: Types, command: str, code: int, mentions: str) -> None:
     answers_plainly(types, command, code, mentions)
@@ -331,6 +332,7 @@ def run(tmp_path: Path, *words: str, **environment: str) -> subprocess.Completed
 
 
 # If this failed, a console of another alphabet, as Windows has them, would stop the program in mid-sentence.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("alphabet", ["ascii", "cp1252", "cp437"])
 def test_a_console_of_another_alphabet(types: Types, tmp_path: Path, alphabet: str) -> None:
     del types
@@ -369,6 +371,7 @@ def test_output_that_cannot_be_written(types: Types, tmp_path: Path) -> None:
 
 # If this failed, a program that has no input, output or place for remarks to give, as a timer's, could not run it.
 @pytest.mark.skipif(os.name != "posix", reason="no POSIX: no stream can be closed before the program begins")
+@pytest.mark.in_part(2)
 @pytest.mark.parametrize("closed", [0, 1, 2])
 def test_a_stream_that_is_closed(types: Types, tmp_path: Path, closed: int) -> None:
     del types
@@ -412,6 +415,7 @@ def test_help_and_version(types: Types) -> None:
 
 
 # If this failed, a program on a machine with another alphabet would read a name with its letters gone.
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
 def test_json_keeps_every_letter_on_every_pipe(tmp_path: Path, encoding: str) -> None:
     (tmp_path / "r.csv").write_text("cylinder,final [psi]\nGrößte,150\nłódź,151\n", "utf-8")

@@ -15,9 +15,9 @@ from scipy.stats import binom
 from tests.simulated.library import EVERYTHING, Evidence, Group, read
 from tests.simulated.scoring import FINALS, FIRSTS, HEARD_WET, Said, alarm, alike, asked, engine_odds, gained, leaking
 
-EACH = {Group.NINE: 3, Group.DIFFERS: 1}
+EACH = {Group.NINE: 2, Group.DIFFERS: 1}
 """Cases of each of nine causes."""
-WHOLE, ENGINES = 14, 4
+WHOLE, ENGINES = 10, 3
 """Sound engines, and engines of each cause of their own."""
 CHANCE = 1e-3
 ASKED = (FINALS, HEARD_WET, EVERYTHING)

@@ -89,7 +89,7 @@ def test_limits_keep_what_they_promise_of_normal_figures(baseline: int) -> None:
 
 # If this failed, a shop that stays as it is would be told oftener than the guide says that it got worse or better:
 # engines alike, and engines that are not, with sizes mixed.
-@pytest.mark.in_part(2)
+@pytest.mark.in_part(3)
 @pytest.mark.parametrize(
     ("sizes", "uneven", "most"),
     [((6,), 0.0, 0.15), ((4,), 0.0, 0.13), ((4, 6, 8), 0.3, 0.19)],
