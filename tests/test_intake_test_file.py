@@ -126,15 +126,15 @@ def test_gauge_fields(line: str, field: str, value: object) -> None:
         (
             '[test]\nrun_since_build = "500"',
             (
-                '[test] run_since_build: read "500": This is a distance or a running time. '
-                'Type for example "500 mile", "800 km" or "25 h".'
+                '[test] run_since_build: read "500": What an engine has run is a distance or a running time, with its '
+                'unit. Type for example "500 mile", "800 km" or "25 h".'
             ),
         ),
         (
             "[test]\nrun_since_build = 500",
             (
-                '[test] run_since_build: read "500": This is a distance or a running time. '
-                'Type for example "500 mile", "800 km" or "25 h".'
+                '[test] run_since_build: read "500": What an engine has run is a distance or a running time, with its '
+                'unit. Type for example "500 mile", "800 km" or "25 h".'
             ),
         ),
         ('[test]\ndat = "x"', "[test]: “dat”: There is no such field here. Did you mean date?"),
@@ -292,7 +292,7 @@ def test_what_an_engine_has_run(text: str, value: float) -> None:
 # If this failed, what is neither would be written into the engine's log.
 @pytest.mark.parametrize("text", ["", "500", "-5 h", "-500 mile", "12 psi", "many"])
 def test_what_no_engine_has_run(text: str) -> None:
-    with pytest.raises(InputRefused, match="This is a distance or a running time"):
+    with pytest.raises(InputRefused, match="What an engine has run is a distance or a running time"):
         parse_run(text)
 
 

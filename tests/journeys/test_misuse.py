@@ -19,6 +19,8 @@ from tests.journeys.conftest import Types
 NOBODY = 65534
 # What is typed, the exit code, and a word that the answer has to mention.
 MISTYPED = [
+    ("book show", 2, "TEST is missing. See ringtrue book list for the tests"),
+    ("trend", 2, "ENGINE is missing. See ringtrue book list for the engines"),
     ("judgement june.csv", 2, "judgement"),
     ("jugde june.csv", 2, "judge"),
     ("judge", 2, "file"),

@@ -20,6 +20,12 @@ New objects between two looks for such as only hold one another.
 A command makes hardly any of those and ends soon: looking as often as Python does by itself takes up to a fifth of it.
 """
 TRACE_VARIABLE = "RINGTRUE_TRACE"
+_LISTED = {
+    "TEST": "see ringtrue book list for the tests",
+    "ENGINE": "see ringtrue book list for the engines",
+    "GAUGE": "see ringtrue gauge list for the gauges",
+}
+"""Where what is missing can be looked up."""
 NO_ROOM = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG, errno.EIO}
 """What a full or failing disk says when output is sent to it."""
 
@@ -137,7 +143,7 @@ def _plain(error: CycloptsError) -> str:
     if isinstance(error, MissingArgumentError) and error.argument is not None:
         name = error.keyword or error.argument.name
         missing = f"the value behind {name} is missing" if name.startswith("-") else f"{name} is missing"
-        return str(Fault(command, missing, see))
+        return str(Fault(command, missing, f"{_LISTED[name]}, or {see}" if name in _LISTED else see))
     if isinstance(error, CoercionError) and error.token is not None:
         wanted = {int: "a whole number", bool: "yes or no"}.get(error.target_type or str, "something else")
         name = error.token.keyword or (error.argument.name if error.argument else "")

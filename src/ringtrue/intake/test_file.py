@@ -147,7 +147,9 @@ def parse_run(text: str) -> Measured:
         return run
     given = last.faults[0].given if last else f"“{text}”"
     raise InputRefused.of(
-        given, "this is a distance or a running time", 'type for example "500 mile", "800 km" or "25 h"'
+        given,
+        "what an engine has run is a distance or a running time, with its unit",
+        'type for example "500 mile", "800 km" or "25 h"',
     )
 
 

@@ -77,9 +77,9 @@ def state_of(recorded: Recorded) -> str:
     str
         A few words.
     """
-    if recorded.finished:
-        return "finished"
-    return f"put aside, why: {recorded.put_aside}" if recorded.put_aside else "open"
+    if recorded.put_aside:
+        return f"put aside, why: {recorded.put_aside}"
+    return "finished" if recorded.finished else "open"
 
 
 def _whence(recorded: Recorded) -> str:

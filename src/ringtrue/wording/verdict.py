@@ -183,10 +183,11 @@ def drift_sentence(series: SeriesJudgement, unit: Unit) -> str:
     if drift is None:
         return ""
     before, after = shown.final(drift.before), shown.final(drift.after)
+    read = f"cylinder {drift.cylinder} " + ("read" if series.correction is None else "came, corrected, to")
     if drift.fraction == 0:
-        return f"The day's drift: none; cylinder {drift.cylinder} read {before} in its turn and again at the end."
+        return f"The day's drift: none; {read} {before} in its turn and again at the end."
     change = f"{percent(100 * abs(drift.fraction))} {'lower' if drift.fraction < 0 else 'higher'}"
-    return f"The day's drift: cylinder {drift.cylinder} read {before} in its turn and {after} at the end, {change}."
+    return f"The day's drift: {read} {before} in its turn and {after} at the end, {change}."
 
 
 def _summary(series: SeriesJudgement, unit: Unit) -> Iterator[str]:

@@ -35,7 +35,7 @@ _PUSHED = {
     Figure.SPREAD,
 }
 _REMEDY = {
-    Not.SHIFT: "A calibration of the gauge narrows it; more pulls do not.",
+    Not.SHIFT: "A calibration of the gauge narrows it, or a closer one; more pulls do not.",
     Not.ROUNDING: "A gauge with finer steps narrows it, and reading between the steps.",
     Not.SCATTER: "More pulls of each cylinder narrow it; a study tells how much a pull of yours scatters.",
     Not.SUPPLY: "A supply gauge with finer steps narrows it.",
