@@ -184,6 +184,7 @@ MISTYPED_WITH_A_BOOK = [
     ("book forget-owner 9999", 2, "9999"),
     ("event 9999 x", 2, "9999"),
     ("event 0417 ' '", 2, "log"),
+    ("event 0417 --at '700 mile'", 2, "log"),
     ("event 0417 x --date 31-12-2999", 2, "2999-12-31"),
     ("event 0417 x --date 2026-02-30", 2, "2026-02-30"),
     ("pull --go-on last", 2, "last"),

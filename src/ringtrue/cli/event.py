@@ -47,7 +47,8 @@ def event(
     from ringtrue.shop.workplace import this_device, this_person, workplace
 
     place = workplace(book)
-    if take_back is not None or not text.strip():
+    said = text or at or date or new_baseline
+    if take_back is not None or not said:
         with place.open_book(create=False) as opened:
             if take_back is not None:
                 who = this_person(place.settings, by)
