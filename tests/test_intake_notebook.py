@@ -6,6 +6,7 @@ import contextlib
 import datetime as dt
 import io
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -25,6 +26,7 @@ from ringtrue.intake.notebook_map import (
     ROLES,
     NotebookMap,
     Role,
+    for_the_next,
     pattern_of,
     read_map,
     write_map,
@@ -216,6 +218,7 @@ maps = st.builds(
     sheets=st.sampled_from(["latest", "none"]),
     accept=st.lists(st.sampled_from(list(ACCEPTED)), unique=True).map(tuple),
     worksheets=st.lists(texts, max_size=2).map(tuple),
+    leave_rows=st.lists(texts, max_size=2).map(tuple),
     engines=st.dictionaries(texts, texts, max_size=3),
 )
 
@@ -237,6 +240,49 @@ def test_faults_of_a_mapping() -> None:
     for said in ("sideways", "fathom", "psi", "anything", "colour", "“finals”", "“date of 3”", "other"):
         assert said in told, said
     assert len(refused.value.faults) == 8
+
+
+# If this failed, a builder would be told that a line is wrong, and not how it should stand.
+@pytest.mark.parametrize(
+    ("line", "told"),
+    [
+        ('accept = "run"', 'Write accept = ["run"]; the words that can stand there are "run", "cylinders", "unit".'),
+        ('accept = "all"', 'Write accept = ["run"]; the words that can stand there are "run", "cylinders", "unit".'),
+        ('accept = ["runs"]', 'The words that can stand there are "run", "cylinders", "unit".'),
+        ('worksheets = "Ferry"', 'Write worksheets = ["Ferry"].'),
+        ("leave_rows = 3", 'Write leave_rows = ["mean"].'),
+        ("unit = PSI", 'Write unit = "PSI".'),
+        ("unit = kg/cm2 # as on the dial", 'Write unit = "kg/cm2".'),
+        ("dates = day first  # day first, month first; blank: none is in doubt", 'Write dates = "day first".'),
+        ('[columns]\n"Hrs run" = run', 'Write "Hrs run" = "run".'),
+        ("dates = 3", 'Write it in quotes, for example dates = "day first".'),
+        ("engine = " + "long " * 20, 'Text stands in quotes, a field is written as name = "value".'),
+    ],
+)
+def test_a_fault_of_a_mapping_shows_the_line(line: str, told: str) -> None:
+    with pytest.raises(ReadingsRefused) as refused:
+        read_map(f"[notebook]\n{line}\n")
+    (fault,) = refused.value.faults
+    assert str(fault).endswith(told), str(fault)
+
+
+# If this failed, a mapping typed with capitals would be refused for them.
+def test_capitals_do_not_matter_in_a_mapping() -> None:
+    said = 'dates = "Day First"\ndecimal = "Comma"\nblank = "As above"\nengine = "(Worksheet)"\naccept = ["Run"]\n'
+    made = read_map(f'[notebook]\n{said}[columns]\n"Who" = "By"\n"cyl A" = "Final of A"\n')
+    assert (made.dates, made.decimal, made.blank) == (Order.DAY, DecimalMark.COMMA, "as above")
+    assert (made.engine, made.accept) == ("(worksheet)", ("run",))
+    assert list(map(str, made.columns.values())) == ["by", "final of A"]
+
+
+# If this failed, what was allowed once, or one file's engine, would be taken for true of every later file.
+@given(maps)
+def test_what_holds_for_one_file_is_not_remembered(made: NotebookMap) -> None:
+    kept = for_the_next(made)
+    assert (kept.accept, kept.nearly_same, kept.worksheets) == ((), "", ())
+    assert kept.engine == ("(worksheet)" if made.engine == "(worksheet)" else "")
+    back = {name: getattr(made, name) for name in ("accept", "nearly_same", "worksheets", "engine")}
+    assert replace(kept, **back) == made
 
 
 # If this failed, next year's file would have to be explained again, or another kind be read by this one's mapping.

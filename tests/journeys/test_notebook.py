@@ -126,6 +126,90 @@ def test_names_that_are_nearly_one(types: Types) -> None:
     assert [each["date"] for each in told(types, "book list 'Launch six'")] == ["2019-05-14", "2020-05-14"]
 
 
+# If this failed, a line of [engines] that was copied from the advice would not be a line.
+def test_what_is_told_can_be_copied(types: Types) -> None:
+    text = "engine,date,1,2\nFerry six,2019-05-14,150,151\nFerry six,2020-05-14,150,152\nFerry sx,2021-05-14,149,151\n"
+    words = mapped(types, text)
+    (warned,) = told(types, f"notebook look {words}")["warnings"]
+    line = '"Ferry sx" = "Ferry six"'
+    assert warned.endswith(line)
+    words = mapped(types, text, ("[engines]", f"[engines]\n{line}"))
+    assert told(types, f"notebook look {words}")["warnings"] == []
+    assert "Engine Ferry sx of the notebook is Ferry six." in types(f"notebook look {words}").out
+    for name, typed in (("near.csv", "near.csv"), ("my years.csv", "'my years.csv'")):
+        Path(name).write_text(text.replace("1,2", "1 [psi],2 [psi]", 1), encoding="utf-8")
+        first = f"ringtrue notebook look {typed} -o map.toml"
+        assert first in " ".join(types(f"notebook look {typed}").out.split())
+        assert first in " ".join(types(f"notebook bring-in {typed}").err.split())
+        Path("map.toml").unlink()
+        types(first.removeprefix("ringtrue "))
+        looked = types(f"notebook look {typed} --map map.toml").out
+        assert f"ringtrue notebook bring-in {typed} --map map.toml" in " ".join(looked.split())
+
+
+# If this failed, cells in which nothing was read would be counted as readings.
+def test_what_was_read_is_counted(types: Types) -> None:
+    words = mapped(types, "engine,date,1,2,3\nFerry six,2019-05-14,150,-,n/a\nSaloon,2019-05-14,150,nil,\n")
+    assert "2 tests with 2 readings." in types(f"notebook look {words}").out
+    assert told(types, f"notebook look {words}")["readings"] == 2
+    assert told(types, f"notebook bring-in {words}")["readings"] == 2
+    words = mapped(types, "engine,date,1,2,3\nFerry six,2020-05-14,150,-,\n")
+    said = types(f"notebook bring-in {words}")
+    assert "Brought in: 1 test with 1 reading; engines new to the book: 0." in said.out
+
+
+# If this failed, the hours of a test that is in the book without them would be left out, and nobody would know.
+def test_what_a_test_that_is_left_out_has_more(types: Types) -> None:
+    plain = "engine,date,{}1,2,notes\nFerry six,2019-05-14,{}150,151,{}\n"
+    assert told(types, f"notebook bring-in {mapped(types, plain.format('', '', ''))}")["tests"] == 1
+    (test,) = (each["test"] for each in told(types, "book list"))
+    command = more = ""
+    for hours, typed in (("20", "'20 h'"), ('"1,500"', "'1500 h'")):
+        more = mapped(types, plain.format("hours,", f"{hours},", "after a rain"), ('decimal = ""', 'decimal = "point"'))
+        (left,) = told(types, f"notebook look {more}")["left_out"]
+        command = f"book correct {test} --run {typed} --why 'it stands in the notebook'"
+        assert f"is not in the book: ringtrue {command} puts it there" in left
+        assert left.endswith("; its note, “after a rain”, is not in the book")
+    assert types(command).code == 0
+    (left,) = told(types, f"notebook look {more}")["left_out"]
+    assert "what it had run" not in left
+    twice = "engine,date,hours,1,2\nSaloon,2019-05-14,,150,151\nSaloon,2019-05-14,20,150,151\n"
+    (left,) = told(types, f"notebook look {mapped(types, twice)}")["left_out"]
+    assert left.endswith("row 2; what it had run, 20 h, is not in row 2: write it there too")
+
+
+# If this failed, what was allowed for one file would be allowed for all, or one engine's name be given to the next.
+def test_what_holds_for_one_file_is_asked_again(types: Types) -> None:
+    text = "date,hours,1,2\n2019-05-14,500,150,151\n2020-05-14,20,150,149\n"
+    said = ('engine = ""', 'engine = "Ferry six"'), ("accept = []", 'accept = ["run"]')
+    words = mapped(types, text, *said, ("leave_rows = []", 'leave_rows = ["mean"]'))
+    first = types(f"notebook bring-in {words}")
+    assert "held for this file alone" in first.out
+    Path("next.csv").write_text(text.replace("2019", "2021"), encoding="utf-8")
+    again = types("notebook bring-in next.csv")
+    assert again.code == 2
+    assert 'write engine = "Launch six" in the mapping' in again.err.replace("Write", "write")
+    assert "ringtrue notebook look next.csv -o map.toml" in " ".join(again.err.split())
+    looked = types("notebook look next.csv -o again.toml")
+    assert (looked.code, "remembered from the last file" in looked.out) == (2, True)
+    kept = Path("again.toml").read_text(encoding="utf-8")
+    assert "accept = []" in kept
+    assert 'leave_rows = ["mean"]' in kept
+    assert "Rows named mean are left out." in looked.out
+
+
+# If this failed, what is not going to come in as it stands would look as if it were.
+def test_headings_say_what_stands_below(types: Types) -> None:
+    once = "Saloon,2019-05-14,150,151\n"
+    words = mapped(types, f"engine,date,1,2\n{once}{once}Saloon,2099-01-01,150,149\n")
+    said = types(f"notebook look {words}").out
+    assert "What would come in, once that is put right\n" in said
+    assert "Left out, in the book or in this file already\n" in said
+    words = mapped(types, f"engine,date,1,2\n{once}{once}")
+    assert "What would come in\n" in types(f"notebook look {words}").out
+    assert "Left out, in the book or in this file already: 1 test." in types(f"notebook bring-in {words}").out
+
+
 # If this failed, a test that was typed in twice would be two tests, or one that differs would be dropped in silence.
 def test_twice_in_the_file_and_nearly_twice(types: Types) -> None:
     once = "A,2019-05-14,150,151,149\n"

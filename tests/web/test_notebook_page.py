@@ -85,6 +85,15 @@ def test_what_is_open_is_chosen(shop: Shop) -> None:
     assert "Distance or running time without a unit is in" in page.text
 
 
+# If this failed, the page would count cells in which nothing was read, or call one test tests.
+def test_what_was_read_is_counted(shop: Shop) -> None:
+    table = "engine,date,1 [psi],2 [psi]\nFerry six,2019-05-14,150,-"
+    _, page = sent(shop, "look", table=table)
+    assert "1 test with 1 reading." in page.text
+    _, page = sent(shop, "bring", table=table, map=page.value("map"))
+    assert "Brought in: 1 test with 1 reading; engines new to the book: 1." in page.text
+
+
 # If this failed, a workbook would have to be saved as something else first.
 def test_a_workbook(shop: Shop) -> None:
     raw = base64.b64encode(workbook()).decode()

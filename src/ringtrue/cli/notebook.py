@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING, Annotated
 
 from cyclopts import App, Parameter
@@ -65,13 +66,13 @@ def look(
             show.heading(title)
             show.bullets(lines)
         if output:
-            show.line(f"\nThe mapping is in {output}. Put right what is wrong, and look again with --map {output}.")
-        elif found.whence == "proposed":
-            show.line(f"\nKeep this mapping, and put it right: ringtrue notebook look “{file}” -o map.toml")
+            say = f"--map {quote(output)}"
+            show.line(f"\nThe mapping is in {output}. Put right what is wrong, and look again with {say}.")
+        elif found.whence == "proposed" or (found.faults and not map):
+            show.line(f"\nKeep this mapping, and put it right: ringtrue notebook look {quote(file)} -o map.toml")
         if not found.faults and found.coming and found.whence != "proposed":
-            show.line(
-                f"\nNothing is in the way: ringtrue notebook bring-in “{file}”" + (f" --map {map}" if map else "")
-            )
+            by = f" --map {quote(map)}" if map else ""
+            show.line(f"\nNothing is in the way: ringtrue notebook bring-in {quote(file)}{by}")
     for fault in found.faults:
         show.remark(str(fault.at(Path(file).name)))
     return 2 if found.faults else 0

@@ -6,7 +6,7 @@ import datetime as dt
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from ringtrue.compression import Kind, LeakdownReading, Pull
 from ringtrue.errors import Fault, InputRefused
@@ -15,11 +15,23 @@ from ringtrue.intake.cells import Cell, Row, Sort, cannot_be_shown
 from ringtrue.intake.columns import Columns
 from ringtrue.intake.dates import Ambiguous, read_date
 from ringtrue.intake.notebook_facts import Notebook, NotebookTest
-from ringtrue.intake.notebook_map import A_DATE, A_TEST, AS_ABOVE, FROM_TAB, KEEP, OF_A_READING, NotebookMap, Role
+from ringtrue.intake.notebook_map import (
+    A_DATE,
+    A_TEST,
+    AS_ABOVE,
+    FROM_TAB,
+    KEEP,
+    OF_A_READING,
+    NotebookMap,
+    Role,
+    in_mapping,
+    quoted,
+)
+from ringtrue.intake.notebook_page import About, Page
 from ringtrue.intake.notebook_proposal import Heading, header_of, unit_of
+from ringtrue.intake.notebook_rows import is_no_cylinder, is_run, no_cylinders, plain_name, read_run
 from ringtrue.intake.plausible import implausible_median
 from ringtrue.intake.rows import reading_of
-from ringtrue.intake.test_file import parse_run
 from ringtrue.intake.worksheets import Line, Worksheet
 from ringtrue.quantities import Measured
 from ringtrue.units import DecimalMark, Dimension, Unit, find_unit, has_decimal_comma
@@ -74,7 +86,10 @@ class _Reader:
         self.found = Findings()
         self.open_dates: list[str] = []
         self.usual = find_unit(how.unit, Dimension.PRESSURE) if how.unit else None
-        self.last: dict[object, NotebookTest] = {}
+        self.made: dict[object, list[NotebookTest]] = {}
+        self.no_cylinders: list[tuple[str, str]] = []
+        self.left = {plain_name(each) for each in how.leave_rows}
+        self.engines = {name.casefold(): meant for name, meant in how.engines.items()}
 
     def mapping(self) -> None:
         """Look whether the mapping says all that it takes."""
@@ -86,7 +101,7 @@ class _Reader:
         have = {role.what for role in self.how.columns.values()}
         form = self.how.form
         if "engine" not in have and not self.how.engine:
-            self._lacks("engine", 'name the column of the engine, or write engine = "Launch six"')
+            self._lacks("engine", 'name the column of the engine, or write engine = "Launch six" in the mapping')
         if "date" not in have and form != "a cylinder":
             self._lacks("date", "name the column of the date")
         if form != "a test" and "cylinder" not in have:
@@ -109,26 +124,36 @@ class _Reader:
         for each in header.headings:
             if each.key not in self.how.columns:
                 where = f"{sheet.where(header.line.number)}, column {_printable(each.written)}"
-                instead = f'add a line to [columns]: what it holds, "{KEEP}" or "leave out"'
+                instead = f'add a line to [columns]: {quoted(each.key)} = "{KEEP}", or what it holds'
                 self.faults.append(Fault("", "the mapping does not say what this column holds", instead, where))
-        page = _Page(sheet, header.line.number, tuple((each, self.how.columns[each.key]) for each in known))
+            elif self.how.columns[each.key].what == A_TEST and each.key != A_DATE:
+                where = f"{sheet.where(header.line.number)}, column {_printable(each.written)}"
+                instead = f'write its date there, or say {quoted(each.key)} = "{KEEP}" under [columns]'
+                self.faults.append(Fault("", "a column that is a test has a date for its heading", instead, where))
+        page = Page(sheet, header.line.number, tuple((each, self.how.columns[each.key]) for each in known))
         above: dict[str, Cell | None] = {}
-        for line in sheet.lines:
-            if line.number > page.header:
-                self._line(page, line, above)
+        for line in page.below:
+            self._line(page, line, above)
+        self._give_runs(page)
 
-    def _line(self, page: _Page, line: Line, above: dict[str, Cell | None]) -> None:
+    def _line(self, page: Page, line: Line, above: dict[str, Cell | None]) -> None:
         said = {role.what: line.at(each.column) for each, role in page.columns if not role.cylinder}
+        if self._is_left(page, line, said):
+            return
         self._as_above(said, above)
         if not any(line.at(each.column) for each, role in page.columns if role.what not in {KEEP, "leave out"}):
             return
         for each, role in page.columns:
             self._printable(page, line, each, role)
         where = page.sheet.where(line.number)
-        about = _About(
+        name = said.get("cylinder")
+        if self._is_run(page, name):
+            self._ran(page, line, self._engine(page, said, where), unit_of(name.text if name else ""))
+            return
+        about = About(
             where,
             self._engine(page, said, where),
-            self._run(page, said, where),
+            self._run(page, line, said),
             self._by(said),
             self._gauge(said),
             self._note(said),
@@ -145,7 +170,22 @@ class _Reader:
                 if role.what == A_TEST and line.at(each.column) is not None:
                     place = f"{page.sheet.where(page.header)}, column {each.written}"
                     day = self._date(Cell(each.written), place) if each.key == A_DATE else None
-                    self._keep(page, line, about, day, list(self._of_heading(page, line, said, each)))
+                    readings = list(self._of_heading(page, line, said, each))
+                    self._keep(page, line, replace(about, column=each.column), day, readings)
+
+    def _is_run(self, page: Page, name: Cell | None) -> bool:
+        return self.how.form == "a cylinder" and is_run(name, page.cells("cylinder"))
+
+    def _is_left(self, page: Page, line: Line, said: Mapping[str, Cell | None]) -> bool:
+        """Tell whether a row is left out: it was said to be, or it names no cylinder, which is kept for a fault."""
+        if any(cell and plain_name(cell.text) in self.left for cell in map(said.get, ("cylinder", "engine", "date"))):
+            return True
+        name = said.get("cylinder")
+        if name is None or self._is_run(page, name) or not is_no_cylinder(name):
+            return False
+        place = f"{page.sheet.where(line.number)}, column {page.named('cylinder')}"
+        self.no_cylinders.append((name.text, place))
+        return True
 
     def _as_above(self, said: dict[str, Cell | None], above: dict[str, Cell | None]) -> None:
         """Fill a blank engine or date from the row above, and with it what belongs to the same test."""
@@ -157,7 +197,7 @@ class _Reader:
                 said[what] = said[what] or above.get(what)
             above[what] = said.get(what)
 
-    def _printable(self, page: _Page, line: Line, each: Heading, role: Role) -> None:
+    def _printable(self, page: Page, line: Line, each: Heading, role: Role) -> None:
         cell = line.at(each.column)
         if cell is not None and role.what != "leave out" and cannot_be_shown(cell.text):
             place = f"{page.sheet.where(line.number)}, column {_printable(each.written)}"
@@ -167,9 +207,9 @@ class _Reader:
 
     # -------------------------------------------------------------------------------------- what belongs to a test
 
-    def _engine(self, page: _Page, said: Mapping[str, Cell | None], where: str) -> str:
+    def _engine(self, page: Page, said: Mapping[str, Cell | None], where: str) -> str:
         if "engine" not in said:
-            return page.sheet.name if self.how.engine == FROM_TAB else self.how.engine
+            return self._meant(page.sheet.name if self.how.engine == FROM_TAB else self.how.engine)
         cell = said["engine"]
         if cell is None:
             if self.how.blank != AS_ABOVE or "engine" in said:
@@ -178,10 +218,12 @@ class _Reader:
                     Fault("", "the engine is missing", instead, f"{where}, column {page.named('engine')}")
                 )
             return ""
-        name = " ".join(cell.text.split())
-        if cell.sort is Sort.NUMBER:
-            name = name.removesuffix(".0")
-        return self.how.engines.get(name, name)
+        return self._meant(cell.text.removesuffix(".0") if cell.sort is Sort.NUMBER else cell.text)
+
+    def _meant(self, named: str) -> str:
+        """Return the name of an engine, or that which [engines] says for it."""
+        name = " ".join(named.split())
+        return self.engines.get(name.casefold(), name)
 
     def _date(self, cell: Cell | None, where: str) -> dt.date | None:
         if cell is None:
@@ -199,20 +241,44 @@ class _Reader:
             return None
         return day
 
-    def _run(self, page: _Page, said: Mapping[str, Cell | None], where: str) -> Measured | None:
+    def _run(self, page: Page, line: Line, said: Mapping[str, Cell | None]) -> Measured | None:
         cell = said.get("run")
-        if cell is None or cell.text.casefold() in NOTHING:
+        place = f"{page.sheet.where(line.number)}, column {page.named('run')}"
+        return self._figure_of_run(line, cell, page.unit("run"), place) if cell else None
+
+    def _figure_of_run(self, line: Line, cell: Cell, unit: str, place: str) -> Measured | None:
+        if cell.text.casefold() in NOTHING:
             return None
-        unit = page.unit("run") or self.how.run_unit
-        text = cell.text if any(map(str.isalpha, cell.text)) or not unit else f"{cell.text} {unit}"
+        seen = any(each and has_decimal_comma(each.text) for each in line.cells)
         try:
-            return parse_run(text)
+            return read_run(cell, unit or self.how.run_unit, self.how.decimal or DecimalMark.ASK, comma_seen=seen)
         except InputRefused as error:
-            place = f"{where}, column {page.named('run')}"
-            instead = 'write its unit in the heading or cell, or say run_unit = "mile" in the mapping'
-            given = error.faults[0].given or told(cell.text)
-            self.faults.append(Fault(given, "this is no distance or running time with its unit", instead, place))
+            self.faults.extend(replace(fault, where=place) for fault in error.faults)
             return None
+
+    def _ran(self, page: Page, line: Line, engine: str, unit: str) -> None:
+        """Keep a row that says what the engine had run at each test."""
+        for each, role in page.columns:
+            cell = line.at(each.column)
+            if role.what == A_TEST and cell is not None:
+                place = f"{page.sheet.where(line.number)}, column {each.written}"
+                run = self._figure_of_run(line, cell, unit, place)
+                if run is not None and engine:
+                    page.ran.append((line, place, (page.sheet.name, engine, each.column), run))
+
+    def _give_runs(self, page: Page) -> None:
+        for line, place, key, run in page.ran:
+            for test in self.made.get(key, ()):
+                self._has_run(test, run, place)
+                test.lines.append(line.number)
+            if key not in self.made:
+                self.warnings.append(f"{place}: {run} is left out, for no cylinder was read at that test")
+
+    def _has_run(self, test: NotebookTest, run: Measured | None, place: str) -> None:
+        if run is not None and test.run is not None and run.value != test.run.value:
+            given, why = f"{run} after {test.run}", "one test has been run one distance or time"
+            self.faults.append(Fault(given, why, "put one of them right", place))
+        test.run = test.run or run
 
     def _by(self, said: Mapping[str, Cell | None]) -> str:
         cell = said.get("by")
@@ -228,25 +294,23 @@ class _Reader:
         return cell.text if cell else ""
 
     def _keep(
-        self, page: _Page, line: Line, about: _About, day: dt.date | None, rows: Sequence[Pull | LeakdownReading]
+        self, page: Page, line: Line, about: About, day: dt.date | None, rows: Sequence[Pull | LeakdownReading]
     ) -> None:
         """Put readings under their test: that of the row above, unless a cylinder would be in it twice."""
         if day is None or not about.engine or not rows:
             return
-        key = (page.sheet.name, about.engine, day)
-        test = self.last.get(key)
-        again = test is not None and any(_same(row, other) for row in rows for other in test.rows)
+        key = (page.sheet.name, about.engine, day if about.column is None else about.column)
+        tests = self.made.setdefault(key, [])
+        test = tests[-1] if tests else None
+        again = test is not None and any(map(test.has, rows))
         if test is not None and again and self.how.same_day == "repeats":
-            rows = [_next_repeat(row, test.rows) for row in rows]
+            rows = [test.repeated(row) for row in rows]
             again = False
         if test is None or again or self.how.form == "a test":
             test = NotebookTest(about.engine, day, about.run, about.by, about.gauge, about.note, page.sheet.name)
-            self.last[key] = test
+            tests.append(test)
             self.tests.append(test)
-        elif about.run is not None and test.run is not None and about.run.value != test.run.value:
-            given, why = f"{about.run} after {test.run}", "one test has been run one distance or time"
-            self.faults.append(Fault(given, why, "put one of them right", about.where))
-        test.run = test.run or about.run
+        self._has_run(test, about.run, about.where)
         test.lines.append(line.number)
         test.rows.extend(rows)
 
@@ -273,7 +337,7 @@ class _Reader:
         manner = Manner(None, self.usual, self.how.decimal or DecimalMark.ASK, seen, None, "unit" in self.how.accept)
         return reading_of(CellReader(Row(where, kept), columns, manner, self.found))
 
-    def _row(self, page: _Page, line: Line, said: Mapping[str, Cell | None]) -> Iterator[Pull | LeakdownReading]:
+    def _row(self, page: Page, line: Line, said: Mapping[str, Cell | None]) -> Iterator[Pull | LeakdownReading]:
         names = {
             role.what: each.written for each, role in page.columns if role.what in OF_A_READING and role.what != "wet"
         }
@@ -300,7 +364,7 @@ class _Reader:
         if cell is not None and (match := _NAMED.fullmatch(cell.text)) is not None:
             cells[names["cylinder"]] = Cell(match[1])
 
-    def _cylinders(self, page: _Page, line: Line) -> Iterator[Pull | LeakdownReading]:
+    def _cylinders(self, page: Page, line: Line) -> Iterator[Pull | LeakdownReading]:
         by_cylinder: dict[tuple[str, str], dict[str, Heading]] = {}
         for each, role in page.columns:
             if role.cylinder and line.at(each.column) is not None:
@@ -329,7 +393,7 @@ class _Reader:
                 yield made
 
     def _of_heading(
-        self, page: _Page, line: Line, said: Mapping[str, Cell | None], each: Heading
+        self, page: Page, line: Line, said: Mapping[str, Cell | None], each: Heading
     ) -> Iterator[Pull | LeakdownReading]:
         cell, cylinder = line.at(each.column), said.get("cylinder")
         if cell is None or cell.text.casefold() in NOTHING:
@@ -354,13 +418,14 @@ class _Reader:
             given = "1 figure without a unit" if count == 1 else f"{count} figures without a unit"
             instead = 'write it in the heading, for example final [psi], or say unit = "psi" in the mapping'
             self.faults.append(Fault(given, "a pressure needs its unit", instead, name))
-        self.faults.extend(self.found.faults)
+        self.faults.extend(map(in_mapping, self.found.faults))
+        a_test_each = self.how.form == "a cylinder"
+        self.faults.extend(no_cylinders(self.no_cylinders, self.how.leave_rows, a_test_each=a_test_each))
         taken = [row for test in self.tests for row in test.rows]
         if "unit" not in self.how.accept and not self.found.without_unit:
             fault = implausible_median(taken, None)
             if fault is not None:
-                instead = f'{fault.instead}; if they are meant, say accept = ["unit"] in the mapping'
-                self.faults.append(replace(fault, instead=instead, where="finals"))
+                self.faults.append(replace(in_mapping(fault), where="finals"))
         if not taken and not self.faults:
             self.faults.append(
                 Fault("", "there is no reading in it", "look whether the mapping names the right columns")
@@ -368,41 +433,5 @@ class _Reader:
         return Notebook(tuple(self.tests), tuple(self.faults), tuple(self.warnings))
 
 
-@dataclass(frozen=True, slots=True)
-class _Page:
-    sheet: Worksheet
-    header: int
-    columns: tuple[tuple[Heading, Role], ...]
-
-    def named(self, what: str) -> str:
-        return next((each.written for each, role in self.columns if role.what == what and not role.cylinder), what)
-
-    def unit(self, what: str) -> str:
-        return next((each.unit for each, role in self.columns if role.what == what and not role.cylinder), "")
-
-
-@dataclass(frozen=True, slots=True)
-class _About:
-    where: str
-    engine: str
-    run: Measured | None
-    by: str
-    gauge: str
-    note: str
-
-
 def _printable(text: str) -> str:
     return "".join(each if each.isprintable() else "?" for each in text)
-
-
-def _same(row: Pull | LeakdownReading, other: Pull | LeakdownReading) -> bool:
-    return (row.cylinder, row.kind, row.repeat or 1) == (other.cylinder, other.kind, other.repeat or 1)
-
-
-def _next_repeat(row: Pull | LeakdownReading, there: list[Pull | LeakdownReading]) -> Pull | LeakdownReading:
-    """Make a reading a declared repeat of those that are there."""
-    for at, other in enumerate(there):
-        if (other.cylinder, other.kind) == (row.cylinder, row.kind) and other.repeat is None:
-            there[at] = replace(other, repeat=1)
-    times = sum((other.cylinder, other.kind) == (row.cylinder, row.kind) for other in there)
-    return replace(row, repeat=times + 1) if times else row

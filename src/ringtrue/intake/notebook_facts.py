@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ringtrue.compression import LeakdownReading, Pull
 from ringtrue.errors import Fault
@@ -49,6 +49,43 @@ class NotebookTest:
         first, last = min(self.lines), max(self.lines)
         rows = f"row {first}" if first == last else f"rows {first} to {last}"
         return f"sheet {self.sheet}, {rows}" if self.sheet else rows
+
+    def has(self, row: Pull | LeakdownReading) -> bool:
+        """
+        Tell whether there is a reading of the same cylinder, kind and repeat.
+
+        Parameters
+        ----------
+        row : Pull or LeakdownReading
+            A reading.
+
+        Returns
+        -------
+        bool
+            True where there is.
+        """
+        key = (row.cylinder, row.kind, row.repeat or 1)
+        return any((other.cylinder, other.kind, other.repeat or 1) == key for other in self.rows)
+
+    def repeated(self, row: Pull | LeakdownReading) -> Pull | LeakdownReading:
+        """
+        Make a reading a declared repeat of those that are there.
+
+        Parameters
+        ----------
+        row : Pull or LeakdownReading
+            A reading.
+
+        Returns
+        -------
+        Pull or LeakdownReading
+            With the number of its repeat; as it is where it is the first.
+        """
+        like = [at for at, other in enumerate(self.rows) if (other.cylinder, other.kind) == (row.cylinder, row.kind)]
+        for at in like:
+            if self.rows[at].repeat is None:
+                self.rows[at] = replace(self.rows[at], repeat=1)
+        return replace(row, repeat=len(like) + 1) if like else row
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,8 @@ _WORDS: Mapping[str, Role] = MappingProxyType(
         for what, words in {
             "engine": "engine|engine name|engine no|engine number|engine ref|engine reference|reference|ref|job|name",
             "date": "date|day|tested|test date|date tested|date of test",
-            "run": "run|run since build|since build|hours|hrs|h|miles|mileage|mi|km|kilometres|kilometers|odometer",
+            "run": "run|run since build|since build|hours|hrs|h|miles|mileage|mi|km|kilometres|kilometers|odometer|"
+            "hours run|miles run|km run|hours since build|miles since build|km since build|running hours|engine hours",
             "by": "by|who|initials|tester|tested by|read by|taken by|builder",
             "gauge": "gauge|gage|instrument|gauge name",
             "cylinder": "cylinder|cyl|cyl no|cylinder no|cylinder number|no|number",
@@ -189,7 +190,9 @@ def unit_of(heading: str) -> str:
     if unit:
         found = _pressure(unit)
         return found.name if found else _RUN_UNITS.get(unit.casefold(), unit)
-    return _RUN_UNITS.get(plain, "")
+    role = _WORDS.get(plain)
+    words = plain.split() if role is not None and role.what == "run" else []
+    return next((_RUN_UNITS[word] for word in words if word in _RUN_UNITS), "")
 
 
 def role_of(heading: str) -> Role | None:

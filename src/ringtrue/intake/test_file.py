@@ -13,7 +13,7 @@ from ringtrue.intake.fields import LARGEST_FILE, Fields, only_tables, parse_toml
 from ringtrue.intake.files import decode, named, read_bytes
 from ringtrue.intake.plausible import implausible_of_day
 from ringtrue.measure.gauges import accuracy
-from ringtrue.units import Dimension, parse_measured, parse_number
+from ringtrue.units import DecimalMark, Dimension, parse_measured, parse_number
 
 if TYPE_CHECKING:
     from ringtrue.quantities import Measured
@@ -116,7 +116,7 @@ def parse_day(text: str, *, confirmed: bool = False) -> Day:
     return day
 
 
-def parse_run(text: str) -> Measured:
+def parse_run(text: str, mark: DecimalMark = DecimalMark.ASK, *, comma_seen: bool = False) -> Measured:
     """
     Read what an engine has run: a distance or a running time.
 
@@ -124,6 +124,10 @@ def parse_run(text: str) -> Measured:
     ----------
     text : str
         For example "500 mile" or "25 h".
+    mark : DecimalMark
+        The decimal mark.
+    comma_seen : bool
+        Another figure beside it has a decimal comma.
 
     Returns
     -------
@@ -138,7 +142,7 @@ def parse_run(text: str) -> Measured:
     last: InputRefused | None = None
     for dimension in (Dimension.DISTANCE, Dimension.DURATION):
         try:
-            run = parse_measured(text, dimension)
+            run = parse_measured(text, dimension, mark=mark, comma_seen=comma_seen)
         except InputRefused as error:
             last = error
             continue

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import datetime as dt
 import hashlib
+import shlex
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from ringtrue.compression import Pull
 from ringtrue.engine import BuildSheet
 from ringtrue.errors import Fault, InputRefused, ReadingsRefused
 from ringtrue.intake import parse_sheet, read_bytes
@@ -16,7 +18,7 @@ from ringtrue.intake.fields import LARGEST_FILE
 from ringtrue.intake.files import decode, named
 from ringtrue.intake.notebook import read_notebook
 from ringtrue.intake.notebook_facts import NotebookTest
-from ringtrue.intake.notebook_map import NotebookMap, pattern_of, read_map, write_map
+from ringtrue.intake.notebook_map import NotebookMap, for_the_next, pattern_of, read_map, write_map
 from ringtrue.intake.notebook_proposal import header_of, propose
 from ringtrue.intake.worksheets import LARGEST_NOTEBOOK, Worksheet, worksheets_in
 from ringtrue.records import BroughtIn, Whole
@@ -76,8 +78,8 @@ class Looked:
 
     @property
     def readings(self) -> int:
-        """How many readings would come in."""
-        return sum(len(each.rows) for each in self.coming)
+        """How many readings would come in: those with a figure."""
+        return sum(map(_figures, self.coming))
 
     def proposal(self) -> str:
         """Return the mapping as the text of a file."""
@@ -150,7 +152,8 @@ def notebook_words(
         written = read_bytes(map_file, ReadingsRefused, largest=LARGEST_FILE)
         with named(map_file.name, ReadingsRefused):
             text = decode(written, ReadingsRefused)
-    first = f"look first: ringtrue notebook look “{file}” -o map.toml; then bring it in with --map map.toml"
+    look_at = f"ringtrue notebook look {shlex.quote(str(file))} -o map.toml"
+    first = f"look first: {look_at}; then bring it in with --map map.toml"
     return NotebookWords(file.name, raw, text, str(map_file or ""), sheets, encoding, first)
 
 
@@ -263,7 +266,7 @@ class Brought:
     Parameters
     ----------
     tests, readings, engines : int
-        How many tests and readings, and how many engines are new to the book.
+        How many tests and readings with a figure, and how many engines are new to the book.
     looked : Looked
         What it was made of.
     """
@@ -305,7 +308,10 @@ def bring_in(book: Book, place: Workplace, words: NotebookWords, *, who: str, de
     """
     found = look(book, place, words)
     if found.faults:
-        raise ReadingsRefused(*(fault.at(words.file) for fault in found.faults))
+        faults = list(found.faults)
+        if found.whence == "remembered":
+            faults.append(Fault("", "it was read as the last file with these headings", words.look_first))
+        raise ReadingsRefused(*(fault.at(words.file) for fault in faults))
     if found.whence == "proposed":
         raise ReadingsRefused.of(
             "",
@@ -317,12 +323,19 @@ def bring_in(book: Book, place: Workplace, words: NotebookWords, *, who: str, de
     remember(place, found)
     fresh = [whole for whole, (_, new) in zip(found.coming, made, strict=True) if new]
     engines = {whole.header.engine for whole in fresh} & {each.key for each in found.engines if each.new}
-    return Brought(len(fresh), sum(len(each.rows) for each in fresh), len(engines), found)
+    return Brought(len(fresh), sum(map(_figures, fresh)), len(engines), found)
+
+
+def _figures(whole: Whole) -> int:
+    """Count the readings of a test that have a figure."""
+    return sum(
+        (row.first or row.final) is not None if isinstance(row, Pull) else row.held is not None for row in whole.rows
+    )
 
 
 def remember(place: Workplace, found: Looked) -> None:
     """
-    Keep a mapping for the next file with these headings.
+    Keep a mapping for the next file with these headings, without what holds for this one alone.
 
     Parameters
     ----------
@@ -333,4 +346,4 @@ def remember(place: Workplace, found: Looked) -> None:
     """
     path = _remembered(place, found.pattern)
     path.parent.mkdir(parents=True, exist_ok=True)
-    write_file(path, write_map(found.map, (f"remembered when {found.file} was brought in",)).encode())
+    write_file(path, write_map(for_the_next(found.map), (f"remembered when {found.file} was brought in",)).encode())

@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 import datetime as dt
-import difflib
 import hashlib
-import re
+import shlex
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from ringtrue.compression import Gauge, LeakdownReading, Pull
 from ringtrue.engine import BuildSheet
-from ringtrue.errors import BookDamaged, Fault, NotInBook
+from ringtrue.errors import BookDamaged, Fault, InputRefused, NotInBook
 from ringtrue.intake import parse_sheet
 from ringtrue.intake.notebook_facts import NotebookTest
-from ringtrue.intake.notebook_map import NotebookMap
+from ringtrue.intake.notebook_map import NotebookMap, quoted
+from ringtrue.intake.test_file import parse_run
 from ringtrue.records import BroughtIn, Header, Whole
 from ringtrue.shop.gauge_on_day import GaugeOverTime, over_time
 from ringtrue.shop.in_order import Known, cylinders_changed, known_of, not_come, runs_backwards
+from ringtrue.shop.notebook_names import Name, nearly_one
 
 if TYPE_CHECKING:
+    from ringtrue.quantities import Measured
     from ringtrue.records import Book, Recorded
 
-ALIKE = 0.87
-"""Names that are so alike are asked about. [-]"""
 NEARLY = 0.5
 """Two tests of one day are nearly the same where so large a share of their readings is. [-]"""
-_NUMBERS = {"one": "1", "two": "2", "three": "3", "four": "4", "five": "5", "six": "6", "eight": "8", "twelve": "12"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,10 +65,12 @@ class _Engine:
 
 
 class _Test(NamedTuple):
-    """A test that is there: what is known of it, what its readings say, and why it was put aside, where it was."""
+    """A test that is there: what is known of it; its id where the book has it; why it was put aside, where it was."""
 
     known: Known
     said: frozenset[object]
+    note: str
+    id: str = ""
     put_aside: str = ""
 
 
@@ -122,7 +123,7 @@ class Beside:
         for test in tests:
             engine = self._engine(test.engine)
             by_engine[engine.key].append(test)
-        self._alike_names()
+        self._alike_names({key: len(own) for key, own in by_engine.items()})
         self._unknown_gauges(tests)
         for key, own in by_engine.items():
             engine = next(each for each in self.met.values() if each.key == key)
@@ -171,21 +172,19 @@ class Beside:
             for each in {one.key: one for one in self.met.values()}.values()
         ]
 
-    def _alike_names(self) -> None:
-        """Warn of names that are nearly one: two engines, or one that was written in two ways."""
-        others = {each.key: each.name or each.key for each in self.known.values()}
-        for engine in self.met.values():
-            if not engine.new:
-                continue
-            others.pop(engine.key, None)
-            for name in others.values():
-                if _alike(engine.name, name):
-                    say = f"“{engine.name}” = “{name}”"
-                    self.warnings.append(
-                        f"engine {engine.name} would be new, and there is {name}: if they are one, say so under "
-                        f"[engines] in the mapping, {say}"
-                    )
-            others[engine.key] = engine.name
+    def _alike_names(self, tests: Mapping[str, int]) -> None:
+        """Warn of names that are nearly one, by how many tests each has."""
+        names = [Name(each.name or each.key, new=False) for each in self.known.values()]
+        names += [
+            Name(each.name, new=True, sheet=each.sheet is not None, tests=tests[each.key])
+            for each in {one.key: one for one in self.met.values() if one.new}.values()
+        ]
+        for name, meant in nearly_one(names):
+            say = f"{quoted(name)} = {quoted(meant)}"
+            self.warnings.append(
+                f"engine {name} would be new, and there is {meant}: if they are one, say so under "
+                f"[engines] in the mapping, {say}"
+            )
 
     def _unknown_gauges(self, tests: Sequence[NotebookTest]) -> None:
         unknown = sorted({test.gauge for test in tests if test.gauge and test.gauge not in self.gauges})
@@ -213,7 +212,10 @@ class Beside:
         for other in on_day:
             if other.said == same:
                 aside = f", put aside: {other.put_aside}" if other.put_aside else ""
-                self.left_out.append(f"{where}: {engine.name} on {date} is there already, {other.known.named}{aside}")
+                more = "" if aside else "".join(f"; {each}" for each in _more(test, other))
+                self.left_out.append(
+                    f"{where}: {engine.name} on {date} is there already, {other.known.named}{aside}{more}"
+                )
                 return
         if not self._wanted(known, same, [other for other in on_day if not other.put_aside], engine):
             return
@@ -228,7 +230,7 @@ class Beside:
         elif engine.sheet is not None and cylinders - set(engine.sheet.cylinders):
             engine = replace(engine, text=None, sheet=None)
         self.faults += [fault for fault in faults if fault is not None]
-        there.append(_Test(known, same))
+        there.append(_Test(known, same, test.note))
         self.counts[engine.key] += 1
         self.coming.append(self._whole(engine, test, replace(source, rows=where)))
 
@@ -285,7 +287,34 @@ def _or_accept(instead: str, what: str) -> str:
 
 
 def _of_book(recorded: Recorded) -> _Test:
-    return _Test(known_of(recorded), _said(recorded.test.taken), recorded.put_aside)
+    said = _said(recorded.test.taken)
+    return _Test(known_of(recorded), said, recorded.header.note, recorded.test_id, recorded.put_aside)
+
+
+def _more(test: NotebookTest, there: _Test) -> Iterator[str]:
+    """Tell what a test that is left out says, and the one that is there does not."""
+    place = "in the book" if there.id else f"in {there.known.named}"
+    run, known = test.run, there.known.run
+    if run is not None and (known is None or known.value != run.value):
+        other = f", where {known} stands" if known else ""
+        do = f": {_correct(there.id, run)}" if there.id else ": write it there too"
+        yield f"what it had run, {run}, is not {place}{other}{do}"
+    if test.note and test.note not in there.note:
+        yield f"its note, “{test.note}”, is not {place}"
+
+
+def _correct(test_id: str, run: Measured) -> str:
+    """Return what to type for what an engine had run, in figures that can be read in one way alone."""
+    told = str(run)
+    for figures in (run.written, run.written.replace(",", ""), run.written.replace(".", "").replace(",", ".")):
+        told = f"{figures} {run.unit}"
+        try:
+            if parse_run(told).value == run.value:
+                break
+        except InputRefused:
+            continue
+    why = shlex.quote("it stands in the notebook")
+    return f"ringtrue book correct {test_id} --run {shlex.quote(told)} --why {why} puts it there"
 
 
 def _said(rows: Sequence[Pull | LeakdownReading]) -> frozenset[object]:
@@ -306,17 +335,3 @@ def _said(rows: Sequence[Pull | LeakdownReading]) -> frozenset[object]:
 def _pressure(row: Pull | LeakdownReading, name: str) -> int | None:
     figure = getattr(row, name, None)
     return None if figure is None else round(figure.pressure)
-
-
-def _alike(one: str, other: str) -> bool:
-    first, second = _plain(one), _plain(other)
-    if first == second:
-        return True
-    # Names that differ in a number alone are those of different engines.
-    figures = [re.sub(r"\D+", " ", each).split() for each in (first, second)]
-    return figures[0] == figures[1] and difflib.SequenceMatcher(None, first, second).ratio() >= ALIKE
-
-
-def _plain(name: str) -> str:
-    words = re.sub(r"[\W_]+", " ", name.casefold()).split()
-    return "".join(_NUMBERS.get(word, word) for word in words)

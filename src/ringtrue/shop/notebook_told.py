@@ -6,13 +6,14 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from ringtrue.compression import Pull
-from ringtrue.intake.notebook_map import A_DATE, A_TEST, FROM_TAB, KEEP, LEAVE_OUT, NotebookMap, Role
+from ringtrue.intake.notebook_map import A_DATE, A_TEST, FROM_TAB, KEEP, LEAVE_OUT, NotebookMap, Role, for_the_next
 
 if TYPE_CHECKING:
     from ringtrue.compression import LeakdownReading
     from ringtrue.intake.notebook_facts import NotebookTest
     from ringtrue.shop.notebook import Brought, Looked
 
+_LEFT_OUT = "Left out, in the book or in this file already"
 SHOWN = 5
 """So many tests are shown as they are understood."""
 _WHAT = {
@@ -58,9 +59,9 @@ def look_lines(found: Looked) -> Iterator[tuple[str, list[str]]]:
     yield f"How it is understood ({whence.get(found.whence, f'as {found.whence} says')})", told
     if found.tests:
         yield "The first tests, as they are understood", [test_line(each) for each in found.tests[:SHOWN]]
-    yield "What would come in", list(_coming_lines(found))
+    yield f"What would come in{', once that is put right' if found.faults else ''}", list(_coming_lines(found))
     if found.left_out:
-        yield "Left out, for it is there already", _some(found.left_out)
+        yield _LEFT_OUT, _some(found.left_out)
     if found.warnings:
         yield "To know", [f"{each[0].upper()}{each[1:]}." for each in found.warnings]
 
@@ -89,6 +90,10 @@ def _map_lines(how: NotebookMap) -> Iterator[str]:
         yield f"What the engine had run is in {how.run_unit} where nothing else is said."
     if how.blank:
         yield "A blank engine or date is that of the row above."
+    for name, meant in how.engines.items():
+        yield f"Engine {name} of the notebook is {meant}."
+    if how.leave_rows:
+        yield f"Rows named {' or '.join(how.leave_rows)} are left out."
 
 
 def _what(role: Role) -> str:
@@ -127,13 +132,17 @@ def _reading(row: Pull | LeakdownReading) -> str:
 
 
 def _coming_lines(found: Looked) -> Iterator[str]:
-    yield f"{len(found.coming)} tests with {found.readings} readings." if found.coming else "Nothing."
+    came = f"{_many(len(found.coming), 'test')} with {_many(found.readings, 'reading')}."
+    yield came if found.coming else "Nothing."
     for each in found.engines:
         if each.tests:
             state = "new to the book" if each.new else "in the book"
             key = f" ({each.key})" if each.key != each.name else ""
-            tests = f"{each.tests} test{'' if each.tests == 1 else 's'}"
-            yield f"{each.name or each.key}{key}, {state}: {tests}, build sheet: {each.sheet}."
+            yield f"{each.name or each.key}{key}, {state}: {_many(each.tests, 'test')}, build sheet: {each.sheet}."
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
 
 
 def as_json(found: Looked) -> dict[str, Any]:
@@ -181,10 +190,13 @@ def brought_lines(done: Brought) -> list[str]:
     list of str
         Sentences.
     """
-    told = [f"Brought in: {done.tests} tests with {done.readings} readings; engines new to the book: {done.engines}."]
+    came = f"{_many(done.tests, 'test')} with {_many(done.readings, 'reading')}"
+    told = [f"Brought in: {came}; engines new to the book: {done.engines}."]
     if done.looked.left_out:
-        told.append(f"Left out, for they are there already: {len(done.looked.left_out)} tests.")
+        told.append(f"{_LEFT_OUT}: {_many(len(done.looked.left_out), 'test')}.")
     told.append("How its columns are understood is remembered for the next file with these headings.")
+    if for_the_next(done.looked.map) != done.looked.map:
+        told.append("What was allowed, and which engine or worksheets it was, held for this file alone.")
     return told
 
 
