@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import http.client
 import json
 import os
@@ -309,6 +310,28 @@ def test_a_port_of_the_administrator(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(socket, "socket", Kept)
     with pytest.raises(InputRefused, match="keeps that port for its administrator"):
         serving.listen(80, lan=False)
+
+
+# If this failed, the end of every page would wait 40 ms for the phone to say that it has the beginning (delayed
+# acknowledgement, RFC 1122, 4.2.3.2, and the Nagle algorithm, RFC 896; both from memory).
+def test_answers_do_not_wait_for_one_another() -> None:
+    async def at_once(door: socket.socket) -> int:
+        seen: asyncio.Queue[int] = asyncio.Queue()
+
+        async def look(_: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+            line = writer.get_extra_info("socket")
+            await seen.put(line.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY))
+            writer.close()
+
+        async with await asyncio.start_server(look, sock=door):
+            _, writer = await asyncio.open_connection(*door.getsockname()[:2])
+            found = await seen.get()
+            writer.close()
+        return found
+
+    for door in serving.listen(0, lan=False):
+        with door:
+            assert asyncio.run(at_once(door)) != 0
 
 
 # If this failed, a book that cannot be used would be served, or would end in a traceback.

@@ -255,7 +255,8 @@ def listen(port: int, *, lan: bool) -> list[socket.socket]:
 
 
 def _door(family: socket.AddressFamily, address: str, port: int) -> socket.socket:
-    door = socket.socket(family, socket.SOCK_STREAM)
+    # Where the protocol is not named, asyncio lets small pieces wait for the other side: 40 ms a page.
+    door = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         if os.name == "nt":  # there, reuse would let two programs have one port
             door.setsockopt(socket.SOL_SOCKET, getattr(socket, "SO_EXCLUSIVEADDRUSE", 0), 1)
