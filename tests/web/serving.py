@@ -11,7 +11,7 @@ from http import HTTPStatus
 from http.client import HTTPException
 from typing import TYPE_CHECKING
 
-from tests.served import Phone, free_port
+from tests.served import ANSWERED, Phone, free_port
 
 if TYPE_CHECKING:
     import signal
@@ -49,7 +49,7 @@ class Serve:
             self.token = paired.headers["set-cookie"].partition("=")[2].partition(";")[0]
             phone = Phone(self.port, self.token)
         while not self._answers(phone):
-            assert time.monotonic() - began < BACK
+            assert time.monotonic() - began < ANSWERED, "it does not come back"
         phone.hang_up()
         return time.monotonic() - began
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from tests.records.making import WHO, header
-from tests.served import EIGHT, Phone, key
+from tests.served import ANSWERED, EIGHT, Phone, key
 from tests.web.serving import BACK
 
 from ringtrue.records import Book
@@ -102,7 +102,7 @@ def test_restarts_in_the_middle_of_tests(serve: Serve, soaking: bool) -> None:
             serve.stop(draw.choice([signal.SIGKILL, signal.SIGINT]))
             times.append(serve.start())
             hands.followed.clear()
-            until = time.monotonic() + BACK
+            until = time.monotonic() + ANSWERED
             while hands.followed != set(tests):
                 assert time.monotonic() < until, "a stream does not come back"
                 time.sleep(0.01)
