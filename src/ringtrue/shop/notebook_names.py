@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 ALIKE = 0.87
 """Names that are so alike are asked about. [-]"""
@@ -97,21 +98,18 @@ def likeness(one: str, other: str) -> float:
     float
         Zero where they are two engines'; 1 where they are the same but for blanks and number words. [-]
     """
-    written, figured = (_words(one), _words(other)), (_figured(one), _figured(other))
-    if figured[0] == figured[1]:
+    first, second = _read(one), _read(other)
+    if first.figured == second.figured:
         return 1.0
     # Names that differ in a number alone are those of different engines.
-    numbers = [re.sub(r"\D+", " ", " ".join(words)).split() for words in figured]
-    if numbers[0] == numbers[1]:
-        return max(_ratio(*written), _ratio(*figured))
-    rest = [[re.sub(r"\d+", "", word) for word in words] for words in figured]
-    same_digits = re.findall(r"\d+", " ".join(written[0])) == re.findall(r"\d+", " ".join(written[1]))
-    if all(numbers) or not same_digits or "".join(rest[0]) == "".join(rest[1]):
+    if first.numbers == second.numbers:
+        return max(_ratio(first.written, second.written), _ratio(first.figured, second.figured))
+    if (first.numbers and second.numbers) or first.digits != second.digits or first.rest == second.rest:
         return 0.0
-    return _ratio(*written)
+    return _ratio(first.written, second.written)
 
 
-def _ratio(one: list[str], other: list[str]) -> float:
+def _ratio(one: tuple[str, ...], other: tuple[str, ...]) -> float:
     matcher = difflib.SequenceMatcher(None, "".join(one), "".join(other))
     # A book of thousands of engines is gone through; most names are ruled out at once.
     if matcher.real_quick_ratio() < ALIKE or matcher.quick_ratio() < ALIKE:
@@ -120,11 +118,19 @@ def _ratio(one: list[str], other: list[str]) -> float:
     return found if found >= ALIKE else 0.0
 
 
-@lru_cache(maxsize=10_000)
-def _words(name: str) -> list[str]:
-    return re.sub(r"[\W_]+", " ", name.casefold()).split()
+class _Read(NamedTuple):
+    """A name taken apart: as written, with number words as figures, and the figures of either."""
+
+    written: tuple[str, ...]
+    figured: tuple[str, ...]
+    numbers: tuple[str, ...]
+    digits: tuple[str, ...]
+    rest: str
 
 
 @lru_cache(maxsize=10_000)
-def _figured(name: str) -> list[str]:
-    return [_NUMBERS.get(word, word) for word in _words(name)]
+def _read(name: str) -> _Read:
+    written = tuple(re.sub(r"[\W_]+", " ", name.casefold()).split())
+    figured = tuple(_NUMBERS.get(word, word) for word in written)
+    numbers, digits = (tuple(re.findall(r"\d+", " ".join(words))) for words in (figured, written))
+    return _Read(written, figured, numbers, digits, re.sub(r"\d+", "", "".join(figured)))
