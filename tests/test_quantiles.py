@@ -1,11 +1,13 @@
-"""Chi-squared, F and normal, against scipy."""
+"""Chi-squared, F and normal, against scipy; of drawn figures, against numpy."""
 
 from __future__ import annotations
 
 import mpmath
+import numpy as np
 import pytest
 from scipy import stats
 
+from ringtrue.measure import bootstrap
 from ringtrue.measure.quantiles import chi2_quantile, f_beyond, f_quantile, normal_quantile
 
 CHANCES = (0.005, 0.025, 0.05, 0.5, 0.9, 0.975, 0.999)
@@ -43,3 +45,12 @@ def test_precision_is_of_their_own() -> None:
         assert chi2_quantile(0.95, 7) == pytest.approx(stats.chi2.ppf(0.95, 7), rel=1e-9)
         assert f_quantile(0.95, 3, 10) == pytest.approx(stats.f.ppf(0.95, 3, 10), rel=1e-8)
         assert mpmath.mp.dps == 4
+
+
+# If this failed, every interval of a rule would be another one than the draws leave.
+@pytest.mark.parametrize("count", [2, 3, 100, 7_999, 8_000])
+def test_of_drawn_figures(count: int) -> None:
+    drawn = np.random.default_rng(count).normal(150.0, 3.0, count)
+    for share in (0.001, 0.05, 0.5, 0.95, 0.999):
+        assert bootstrap.quantile(drawn, share) == pytest.approx(np.quantile(drawn, share), rel=1e-14)
+    assert bootstrap.quantile(np.round(drawn), 0.05) == np.quantile(np.round(drawn), 0.05)

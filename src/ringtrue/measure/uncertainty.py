@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 _SQRT12 = math.sqrt(12)
 _TERMS = 40
+_NO_MORE = 1e-20
+"""A term of the series so small changes nothing, nor do those after it. [-]"""
 _NORMAL_95 = 1.6448536269514722
 """Upper 5 % point of the normal distribution. [-]"""
 
@@ -162,9 +164,14 @@ def rounding_left(error: GaugeError, pressure: float, pulls: float) -> float:
     """
     if pulls <= 1 or error.resolution <= 0:
         return 1.0
-    steps = error.repeatability * pressure / error.resolution
-    alike = 6 / math.pi**2 * sum(math.exp(-((2 * math.pi * k * steps) ** 2)) / k**2 for k in range(1, _TERMS))
-    return math.sqrt(1 / pulls + (1 - 1 / pulls) * min(alike, 1.0))
+    damped = (2 * math.pi * error.repeatability * pressure / error.resolution) ** 2
+    alike = 0.0
+    for k in range(1, _TERMS):
+        term = math.exp(-damped * k**2) / k**2
+        alike += term
+        if term < _NO_MORE:
+            break
+    return math.sqrt(1 / pulls + (1 - 1 / pulls) * min(6 / math.pi**2 * alike, 1.0))
 
 
 def _ranks(figures: Sequence[float]) -> list[int]:
@@ -271,12 +278,12 @@ class Uncertainty:
         for_met, for_not_met = self._pivots[figure].for_met, self._pivots[figure].for_not_met
         edge = side.edge(limit)
         if side.small_is_good:
-            met, not_met = np.mean(for_met < edge), np.mean(for_not_met >= edge)
-            low, high = np.quantile(for_not_met, 0.05), np.quantile(for_met, 0.95)
+            met, not_met = np.count_nonzero(for_met < edge), np.count_nonzero(for_not_met >= edge)
+            low, high = bootstrap.quantile(for_not_met, 0.05), bootstrap.quantile(for_met, 0.95)
         else:
-            met, not_met = np.mean(for_met >= edge), np.mean(for_not_met < edge)
-            low, high = np.quantile(for_met, 0.05), np.quantile(for_not_met, 0.95)
-        return Sides(float(met), float(not_met), Interval(max(float(low), 0.0), max(float(high), 0.0)))
+            met, not_met = np.count_nonzero(for_met >= edge), np.count_nonzero(for_not_met < edge)
+            low, high = bootstrap.quantile(for_met, 0.05), bootstrap.quantile(for_not_met, 0.95)
+        return Sides(met / for_met.size, not_met / for_not_met.size, Interval(max(low, 0.0), max(high, 0.0)))
 
     def spread_against_gauge(self) -> SpreadAgainstGauge | None:
         """
@@ -299,7 +306,7 @@ class Uncertainty:
         alone = bootstrap.mean_deviations(alike + rounding + scatter, alike)
         observed = 100 * mean_deviation(pressures) / mean(pressures)
         return SpreadAgainstGauge(
-            no_bigger=observed <= float(np.quantile(alone, 0.95)),
+            no_bigger=observed <= bootstrap.quantile(alone, 0.95),
             expected=float(alone.mean()),
             observed=observed,
             reason="rounding and repeatability of the gauge alone, on cylinders that are all alike, 19 times in 20",
