@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 import time
 from concurrent.futures import Future, ThreadPoolExecutor
 from typing import TYPE_CHECKING
@@ -166,3 +167,29 @@ def test_all_of_them_wait_no_longer_than_one(file_book: Book, monkeypatch: pytes
         assert time.monotonic() - began < 20 * 0.3 / 2
         assert all(isinstance(each, BookLocked) for each in found)
     assert queue.finals() == []
+
+
+# If this failed, twenty phones would spend the processor on taking turns in the book, and wait for one another's turns.
+def test_few_look_at_once_and_nobody_is_kept_out_for_ever(file_book: Book, monkeypatch: pytest.MonkeyPatch) -> None:
+    inside, most = [0], [0]
+    door = file_book._door
+
+    def look(connection: Connection) -> int:
+        del connection
+        inside[0] += 1
+        most[0] = max(most[0], inside[0])
+        time.sleep(0.01)
+        inside[0] -= 1
+        return 1
+
+    with ThreadPoolExecutor(12) as many:
+        assert sum(many.map(lambda _: door.read(look), range(24))) == 24
+    assert most[0] == _sharing.LOOKING_AT_ONCE
+    monkeypatch.setattr(_place, "WAIT_S", 0.05)
+    stay = threading.Event()
+    with ThreadPoolExecutor(2) as slow:
+        both = [slow.submit(door.read, lambda _: stay.wait(30)) for _ in range(2)]
+        time.sleep(0.2)
+        assert door.read(lambda _: "nobody waits longer than for a book that is locked") != ""
+        assert not any(each.done() for each in both)
+        stay.set()

@@ -44,10 +44,11 @@ class Watched:
     """A test that others write into."""
 
     def __init__(self) -> None:
-        self.head, self.looks, self.fails = "a", 0, False
+        self.head, self.looks, self.worked_out, self.fails = "a", 0, 0, False
 
-    def state(self, test: str) -> bytes:
-        return f"{test} {self.head}".encode()
+    def state(self, test: str) -> tuple[str, bytes]:
+        self.worked_out += 1
+        return self.head, f"{test} {self.head}".encode()
 
     def heads(self, tests: Iterable[str]) -> Mapping[str, str]:
         self.looks += 1
@@ -72,6 +73,11 @@ def test_the_book_is_asked_while_somebody_watches(monkeypatch: pytest.MonkeyPatc
         heard.append(await anext(stream))
         book.head, book.fails = "c", False
         heard.append(await anext(stream))
+        # What this server has written and told is not found again by looking.
+        worked_out, book.head = book.worked_out, "d"
+        told.changed("t")
+        heard += [await anext(stream), await anext(stream)]
+        assert book.worked_out == worked_out + 1
         await stream.aclose()
         assert told.watched == frozenset()
         await asyncio.sleep(0.05)
@@ -81,4 +87,4 @@ def test_the_book_is_asked_while_somebody_watches(monkeypatch: pytest.MonkeyPatc
         return heard
 
     heard = asyncio.run(watch())
-    assert heard == [b"t a", None, b"t b", None, b"t c"]
+    assert heard == [b"t a", None, b"t b", None, b"t c", b"t d", None]

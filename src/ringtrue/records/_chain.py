@@ -15,11 +15,12 @@ from dataclasses import asdict, dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from sqlalchemy import Connection, RowMapping, insert, select, update
+from sqlalchemy import Connection, RowMapping, insert
 
 from ringtrue.errors import BookDamaged, InputRefused
+from ringtrue.records import _asked
 from ringtrue.records._bodies import ChainBroken, Content, kind_of, read_body, write_body
-from ringtrue.records._tables import chains, entries
+from ringtrue.records._tables import chains
 from ringtrue.records.facts import Entry, EntryKind
 from ringtrue.records.outcomes import Finding
 
@@ -27,10 +28,7 @@ Columns = Mapping[str, Any] | RowMapping
 """Stored columns of a row, by name."""
 
 Stored = Sequence[Any]
-"""Stored columns of an entry, in the order of `STORED`."""
-
-STORED = tuple(entries.c)
-"""In the order of the fields of `Entry`."""
+"""Stored columns of an entry, in the order of `ringtrue.records._asked.STORED`."""
 
 FORM = "ringtrue entry 1"
 GAUGES = "gauges"
@@ -273,12 +271,12 @@ def damaged(where: str, name: str, broken: ChainBroken) -> BookDamaged:
 
 def rows_of(connection: Connection, name: str) -> Sequence[Stored]:
     """Return the stored columns of a chain's entries, by number."""
-    return connection.execute(select(*STORED).where(entries.c.chain == name).order_by(entries.c.seq)).all()
+    return connection.execute(_asked.ENTRIES_OF, {"chain": name}).all()
 
 
 def stored(connection: Connection, name: str) -> tuple[int, str, Sequence[Stored]]:
     """Return what the book counted of a chain, and the stored columns of its entries; nothing where there is none."""
-    counted = connection.execute(select(chains.c.length, chains.c.head).where(chains.c.name == name)).one_or_none()
+    counted = connection.execute(_asked.COUNTED_OF, {"chain": name}).one_or_none()
     length, head = (0, "") if counted is None else (counted.length, counted.head)
     return length, head, rows_of(connection, name)
 
@@ -338,7 +336,7 @@ def made_by(connection: Connection, key: str, where: str) -> tuple[Entry, Conten
     BookDamaged
         The entry is not what was written.
     """
-    row = connection.execute(select(*STORED).where(entries.c.key == key)).one_or_none()
+    row = connection.execute(_asked.BY_KEY, {"made_with": key}).one_or_none()
     if row is None:
         return None
     try:
@@ -427,10 +425,8 @@ def append(connection: Connection, name: str, content: Content, stamp: Stamp, wh
     BookDamaged
         The chain's end is not what the book counted.
     """
-    length, head = connection.execute(select(chains.c.length, chains.c.head).where(chains.c.name == name)).one()
-    last = connection.execute(
-        select(entries.c.seq, entries.c.hash).where(entries.c.chain == name).order_by(entries.c.seq.desc()).limit(1)
-    ).one_or_none()
+    length, head = connection.execute(_asked.COUNTED_OF, {"chain": name}).one()
+    last = connection.execute(_asked.LAST, {"chain": name}).one_or_none()
     if (last.seq if last else 0, last.hash if last else "") != (length, head):
         raise damaged(where, name, ChainBroken(length, "the end of the chain is not the one the book counted"))
     entry = sealed(name, length + 1, content, stamp, now(), head)
@@ -440,8 +436,8 @@ def append(connection: Connection, name: str, content: Content, stamp: Stamp, wh
 
 def put(connection: Connection, entry: Entry) -> None:
     """Write a sealed entry, and count it."""
-    connection.execute(insert(entries).values(**columns_of(entry)))
-    connection.execute(update(chains).where(chains.c.name == entry.chain).values(length=entry.seq, head=entry.hash))
+    connection.execute(_asked.PUT, columns_of(entry))
+    connection.execute(_asked.COUNT, {"chain": entry.chain, "reached": entry.seq, "last": entry.hash})
 
 
 def columns_of(entry: Entry) -> dict[str, str | int]:

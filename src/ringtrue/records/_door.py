@@ -61,7 +61,7 @@ class Door:
     def read(self, work: Callable[[Connection], T]) -> T:
         """Do what only looks, in one transaction."""
         until = time.monotonic() + _place.WAIT_S
-        with self._passage.looking(until) if self.place.path is not None else nullcontext():
+        with self._passage.looking(until):
             return self._whole(work, until, writing=False)
 
     def write(self, work: Callable[[Connection], T]) -> T:
@@ -111,7 +111,7 @@ class Door:
                 found = connection.exec_driver_sql(LOOK_AT_VERSION).scalars().all()
                 judge_version(found, self.place)
                 yield connection
-                with self._passage.committing(until) if writing else nullcontext():
+                with self._passage.committing(until) if writing and self.place.path is not None else nullcontext():
                     self._wait_no_longer(connection, until)
                     connection.commit()
             except RingtrueError:

@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import Column, ColumnElement, Connection, Select, func, or_, select
 
 from ringtrue.errors import NotInBook
-from ringtrue.records import _chain
+from ringtrue.records import _asked, _chain
 from ringtrue.records._bodies import ChainBroken, HeaderChanged, Opened, has_fingerprint
 from ringtrue.records._bulk import portions
 from ringtrue.records._log import log_of
@@ -95,7 +95,7 @@ def listed(connection: Connection, wanted: Wanted) -> list[Listed]:
     asked = asked.order_by(tests.c.number.desc()).limit(wanted.latest).offset(wanted.skip or None)
     rows = connection.execute(asked).all()[::-1]
     names = [row.test_id for row in rows]
-    of_heading = select(*_chain.STORED).where(entries.c.kind.in_(_HEADING)).order_by(entries.c.chain, entries.c.seq)
+    of_heading = select(*_asked.STORED).where(entries.c.kind.in_(_HEADING)).order_by(entries.c.chain, entries.c.seq)
     heading: dict[str, list[_chain.Stored]] = defaultdict(list)
     for row in _of(connection, names, of_heading):
         heading[row[0]].append(row)

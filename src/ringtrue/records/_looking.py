@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -9,10 +10,18 @@ from ringtrue.errors import BookDamaged, NotInBook
 from ringtrue.records import _lists, _read
 from ringtrue.records._lists import Wanted
 from ringtrue.records._photographs import Photographs
+from ringtrue.records._write import spelled
 from ringtrue.records.facts import EngineInBook, Recorded, SheetRevision, Summary
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
+
+    from ringtrue.compression import LeakdownReading, Pull
+    from ringtrue.records._door import Door
+    from ringtrue.records.facts import Entry
+
+MOST_KEPT = 64
+"""So many tests are kept in memory as they were read last; no shop makes more at once."""
 
 
 class Looking(Photographs):
@@ -24,6 +33,11 @@ class Looking(Photographs):
     door : Door
         From `Kept.open`; not made by hand.
     """
+
+    def __init__(self, door: Door) -> None:
+        super().__init__(door)
+        self._lately: dict[str, Recorded] = {}
+        self._keeping = threading.Lock()
 
     def test(self, test_id: str) -> Recorded:
         """
@@ -39,7 +53,50 @@ class Looking(Photographs):
         Recorded
             The test.
         """
-        return self._door.read(lambda c: _read.recorded(c, test_id, self.where))
+        found = self._door.read(lambda c: _read.recorded(c, test_id, self.where))
+        with self._keeping:
+            self._keep(found)
+        return found
+
+    def _keep(self, found: Recorded) -> None:
+        self._lately.pop(found.test_id, None)
+        self._lately[found.test_id] = found
+        if len(self._lately) > MOST_KEPT:
+            del self._lately[next(iter(self._lately))]
+
+    def _added(self, entry: Entry, row: Pull | LeakdownReading) -> Entry:
+        """Keep in memory what was written; where somebody else wrote before, the test is read again."""
+        with self._keeping:
+            known = self._lately.get(entry.chain)
+            if known is not None and known.head == entry.previous:
+                self._keep(_read.followed(known, entry, row))
+        return entry
+
+    def latest(self, test_id: str, having: Entry | None = None) -> Recorded:
+        """
+        Return a test as `test` does, without reading again what this book object has read and nobody has added to.
+
+        For who asks time and again how a test stands while it is being made. What was damaged on the disk since is
+        found by `test`, or when somebody adds to it.
+
+        Parameters
+        ----------
+        test_id : str
+            However it was typed off the paper.
+        having : Entry or None
+            An entry that this book object wrote just now: the test as it was with this one will do.
+
+        Returns
+        -------
+        Recorded
+            The test.
+        """
+        known = self._lately.get(spelled(test_id))
+        if known is not None and having is not None and having in known.entries[having.seq - 1 : having.seq]:
+            return known
+        if known is not None and self.heads((known.test_id,)) == {known.test_id: known.head}:
+            return known
+        return self.test(test_id)
 
     def tests_read(self, test_ids: Iterable[str]) -> tuple[Recorded | BookDamaged, ...]:
         """

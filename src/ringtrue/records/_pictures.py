@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import delete, insert, select
 
 from ringtrue.errors import BookDamaged
-from ringtrue.records import _chain
+from ringtrue.records import _asked, _chain
 from ringtrue.records._bodies import (
     ENDINGS,
     ChainBroken,
@@ -153,7 +153,7 @@ def named_in(connection: Connection, test_id: str | None, sha256: str | None = N
         Test by test.
     """
     of_photographs = entries.c.kind.in_([str(kind) for kind in _KINDS])
-    wanted = select(*_chain.STORED).where(of_photographs)
+    wanted = select(*_asked.STORED).where(of_photographs)
     if test_id is not None:
         wanted = wanted.where(entries.c.chain == test_id)
     if sha256 is not None:

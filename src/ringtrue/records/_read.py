@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Sequence
-
-from sqlalchemy import Connection, select
+from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from ringtrue.errors import BookDamaged
-from ringtrue.records import _chain
+from ringtrue.records import _asked, _chain
 from ringtrue.records._bodies import ChainBroken, has_fingerprint
 from ringtrue.records._bulk import portions
-from ringtrue.records._replay import State, replay
-from ringtrue.records._tables import chains, entries, sheets, tests
+from ringtrue.records._replay import Row, State, replay
 from ringtrue.records._write import no_such_test, spelled
-from ringtrue.records.facts import Recorded
+from ringtrue.records.facts import Entry, Recorded
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
 
 Sheets = dict[tuple[str, str], tuple[str, int]]
 """Text and revision of build sheets that are what was written, by engine and fingerprint."""
@@ -78,12 +80,10 @@ def all_recorded(connection: Connection, test_ids: Sequence[str], where: str) ->
     counted: dict[str, tuple[int, str]] = {}
     rows: dict[str, list[_chain.Stored]] = defaultdict(list)
     for some in portions(names):
-        of_tests = select(tests.c.test_id, tests.c.engine).where(tests.c.test_id.in_(some))
-        filed.update((row.test_id, row.engine) for row in connection.execute(of_tests))
-        of_chains = select(chains.c.name, chains.c.length, chains.c.head).where(chains.c.name.in_(some))
-        counted.update((row.name, (row.length, row.head)) for row in connection.execute(of_chains))
-        of_entries = select(*_chain.STORED).where(entries.c.chain.in_(some))
-        for row in connection.execute(of_entries.order_by(entries.c.chain, entries.c.seq)):
+        of_these = {"names": some}
+        filed.update(tuple(row) for row in connection.execute(_asked.FILED, of_these))
+        counted.update((name, (length, head)) for name, length, head in connection.execute(_asked.COUNTED, of_these))
+        for row in connection.execute(_asked.ENTRIES, of_these):
             rows[row[0]].append(row)
     for test_id, name in asked.items():
         if name in _chain.REGISTERS or (name not in filed and name not in counted and name not in rows):
@@ -104,7 +104,7 @@ def _sheets(connection: Connection, states: Sequence[State]) -> Sheets:
     wanted = {(state.header.engine, state.sheet) for state in states if state.sheet is not None}
     found: Sheets = {}
     for some in portions(sorted({engine for engine, _ in wanted})):
-        for row in connection.execute(select(sheets).where(sheets.c.engine.in_(some))):
+        for row in connection.execute(_asked.SHEETS, {"names": some}):
             if (row.engine, row.sha256) in wanted and has_fingerprint(row.text, row.sha256):
                 found[row.engine, row.sha256] = row.text, row.revision
     return found
@@ -140,6 +140,35 @@ def _recorded(replayed: tuple[_chain.Chain, State] | BookDamaged, kept: Sheets, 
     )
 
 
+def followed(known: Recorded, entry: Entry, row: Row) -> Recorded:
+    """
+    Return a test with a reading that was written at its end, as it would be read.
+
+    Parameters
+    ----------
+    known : Recorded
+        The test, before.
+    entry : Entry
+        The next in its chain.
+    row : Pull or LeakdownReading
+        What it says.
+
+    Returns
+    -------
+    Recorded
+        With the reading. As `ringtrue.records._replay.replay` has it, a test that was put aside is taken up again.
+    """
+    return replace(
+        known,
+        entries=(*known.entries, entry),
+        test=replace(known.test, taken=(*known.test.taken, row)),
+        standing=(*known.standing, entry.seq),
+        head=entry.hash,
+        last_at=entry.at,
+        put_aside="",
+    )
+
+
 def heads(connection: Connection, names: Sequence[str]) -> dict[str, str]:
     """
     Return the last hash of each of several chains, as the book notes it.
@@ -158,6 +187,5 @@ def heads(connection: Connection, names: Sequence[str]) -> dict[str, str]:
     """
     found: dict[str, str] = {}
     for some in portions(names):
-        rows = connection.execute(select(chains.c.name, chains.c.head).where(chains.c.name.in_(some)))
-        found.update((row.name, row.head) for row in rows)
+        found.update((name, head) for name, _, head in connection.execute(_asked.COUNTED, {"names": some}))
     return found

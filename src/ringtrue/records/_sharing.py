@@ -24,9 +24,16 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 
+LOOKING_AT_ONCE = 2
+"""
+So many of one program look at once. Python does one thing at a time: more of them would not be done sooner, and spend
+most of the time on taking turns. One alone would keep a phone waiting behind a long list.
+"""
+
+
 class Passage:
     """
-    Lets those who look through together, and who commits alone.
+    Lets those who look through, two at a time, and who commits alone.
 
     SQLite keeps them apart by itself, but has whoever is in the way try again after longer and longer pauses; and a
     stream of lookers can keep a commit waiting. Within one program they wait for one another instead. Whose patience
@@ -37,11 +44,12 @@ class Passage:
         self._free = threading.Condition()
         self._looking = 0
         self._committing = 0
+        self._few = threading.Semaphore(LOOKING_AT_ONCE)
 
     @contextmanager
     def looking(self, until: float) -> Iterator[None]:
         """
-        Look, once nobody commits.
+        Look, once nobody commits and few look.
 
         Parameters
         ----------
@@ -53,6 +61,7 @@ class Passage:
         None
             For as long as it is looked.
         """
+        mine = self._few.acquire(timeout=max(until - time.monotonic(), 0.0))
         with self._free:
             self._free.wait_for(lambda: not self._committing, max(until - time.monotonic(), 0.0))
             self._looking += 1
@@ -62,6 +71,8 @@ class Passage:
             with self._free:
                 self._looking -= 1
                 self._free.notify_all()
+            if mine:
+                self._few.release()
 
     @contextmanager
     def committing(self, until: float) -> Iterator[None]:

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, func, insert, or_, select, update
 
 from ringtrue.compression import Pull
 from ringtrue.errors import InputRefused, NotInBook
-from ringtrue.records import _chain
+from ringtrue.records import _asked, _chain
 from ringtrue.records._bodies import (
     ChainBroken,
     Content,
@@ -245,7 +245,7 @@ def add(connection: Connection, test_id: str, content: Content, stamp: Stamp, wh
         There is no such test.
     """
     name = spelled(test_id)
-    if connection.execute(select(tests.c.test_id).where(tests.c.test_id == name)).first() is None:
+    if connection.execute(_asked.IS_TEST, {"test": name}).first() is None:
         raise no_such_test(test_id, where)
     before = _chain.written_before(connection, name, content, stamp, where)
     return before or _chain.append(connection, name, content, stamp, where)

@@ -88,7 +88,7 @@ class Book(Looking):
             As it stands in the book; the same key gives the same entry.
         """
         stamp = Stamp(key, who, device)
-        return self._door.write(lambda c: _write.add(c, test_id, row, stamp, self.where))
+        return self._added(self._door.write(lambda c: _write.add(c, test_id, row, stamp, self.where)), row)
 
     def add_all(
         self, test_id: str, rows: Sequence[Pull | LeakdownReading], *, key: str, who: str, device: str

@@ -51,11 +51,12 @@ def add_pull(book: Book, test_id: str, said: PullSaid, stamped: Stamped) -> Entr
     BookUnusable
         The book cannot be written; nothing was acknowledged.
     """
+    recorded = book.latest(test_id)
     # Looked for first: what was kept once is acknowledged again, whatever has come to stand beside it since.
-    before = _made(book, test_id, said, stamped)
-    if before is not None:
-        return before
-    recorded = book.test(test_id)
+    if any(entry.key == stamped.key for entry in recorded.entries):
+        before = _made(book, test_id, said, stamped)
+        if before is not None:
+            return before
     row = pull_of(said, recorded, stamped.who)
     doubt = check_oil(row, recorded.test, parse_sheet(recorded.sheet_text) if recorded.sheet_text else None)
     if doubt is not None and not (said.confirmed or said.oil_meant):

@@ -45,7 +45,7 @@ class Announcer:
     Parameters
     ----------
     state : callable
-        Works out the state of a test, as bytes; runs in a thread.
+        Works out the state of a test: the last hash of its chain, and what is told; runs in a thread.
     heads : callable
         Returns the last hash of each of several tests; runs in a thread.
 
@@ -55,7 +55,9 @@ class Announcer:
     that is the same as the last one is not told again.
     """
 
-    def __init__(self, state: Callable[[str], bytes], heads: Callable[[Iterable[str]], Mapping[str, str]]) -> None:
+    def __init__(
+        self, state: Callable[[str], tuple[str, bytes]], heads: Callable[[Iterable[str]], Mapping[str, str]]
+    ) -> None:
         self._state = state
         self._heads = heads
         self._seen: dict[str, str] = {}
@@ -92,10 +94,13 @@ class Announcer:
                 self._dirty.discard(test)
                 try:
                     async with self._one_at_a_time:
-                        state = await run_in_threadpool(self._state, test)
+                        head, state = await run_in_threadpool(self._state, test)
                 except RingtrueError:  # a page that asks is told why; the next change tries again
                     break
-                for watcher in self._watchers.get(test, ()):
+                watchers = self._watchers.get(test, ())
+                if watchers:
+                    self._seen[test] = head
+                for watcher in watchers:
                     watcher.hear(state)
         finally:
             self._running.pop(test, None)
@@ -134,7 +139,7 @@ class Announcer:
         if self._looking is None or self._looking.done():
             self._looking = asyncio.get_running_loop().create_task(self._look())
         try:
-            state = await run_in_threadpool(self._state, test)
+            _, state = await run_in_threadpool(self._state, test)
             watcher.last = watcher.last or state
             yield state
             while True:

@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
     from starlette.requests import Request
 
+    from ringtrue.records import Entry
     from ringtrue.web.service import Service
 
 LOOK_AGAIN = 0.5
@@ -85,7 +86,7 @@ async def begin_test(service: Service, request: Request) -> Response:
 
 async def one_test(service: Service, request: Request) -> Response:
     """Tell a test as it stands."""
-    state = await service.do(service.state, request.path_params["test"])
+    _, state = await service.do(service.state, request.path_params["test"])
     return Response(state, headers={"cache-control": "no-store"}, media_type=JSON)
 
 
@@ -138,7 +139,7 @@ async def add_reading(service: Service, request: Request) -> Response:
         at=said.at,
     )
     entry = await service.do(add_pull, service.book, request.path_params["test"], pull, stamped)
-    return await _saved(service, entry.chain, entry.seq, said.key, said.cylinder, said.kind)
+    return await _saved(service, entry, said.key, said.cylinder, said.kind)
 
 
 async def oil(service: Service, request: Request) -> Response:
@@ -164,7 +165,7 @@ async def correct(service: Service, request: Request) -> Response:
         first_from_film=said.first_from_film,
     )
     entry, row = await service.do(correct_pull, service.book, test, seq, pull, said.why, stamped)
-    return await _saved(service, entry.chain, entry.seq, said.key, row.cylinder, row.kind.value)
+    return await _saved(service, entry, said.key, row.cylinder, row.kind.value)
 
 
 async def take_back(service: Service, request: Request) -> Response:
@@ -217,18 +218,18 @@ def _written(figure: str | float, field: str) -> str:
         raise error.at(field) from None
 
 
-async def _saved(service: Service, test: str, seq: int, key: str, cylinder: str, kind: str) -> Response:
-    recorded = await service.do(service.book.test, test)
-    service.announcer.changed(test)
+async def _saved(service: Service, entry: Entry, key: str, cylinder: str, kind: str) -> Response:
+    service.announcer.changed(entry.chain)
+    recorded = await service.do(service.book.latest, entry.chain, entry)
     mine = [row for row in readings(recorded) if row.cylinder == cylinder and row.kind == kind and not row.drift]
     numbers = [row.repeat or 1 for row in mine if row.final]
-    return answer(Saved(test, seq, key, len(set(numbers)) < len(numbers), mine), 201)
+    return answer(Saved(entry.chain, entry.seq, key, len(set(numbers)) < len(numbers), mine), 201)
 
 
 async def _state_after(service: Service, test: str) -> Response:
     recorded = await service.do(service.book.test, test)
     service.announcer.changed(recorded.test_id)
-    state = await service.do(service.state, recorded.test_id)
+    _, state = await service.do(service.state, recorded.test_id)
     return Response(state, headers={"cache-control": "no-store"}, media_type=JSON)
 
 

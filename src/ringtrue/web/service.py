@@ -91,7 +91,7 @@ class Service:
         self._states: dict[str, tuple[str, Settings, bytes]] = {}
         self._keeping = threading.Lock()
 
-    def state(self, test_id: str) -> bytes:
+    def state(self, test_id: str) -> tuple[str, bytes]:
         """
         Work out a test as it stands.
 
@@ -102,22 +102,22 @@ class Service:
 
         Returns
         -------
-        bytes
-            A `ringtrue.web.wire.LiveTest`, as JSON.
+        (str, bytes)
+            The last hash of its chain, and a `ringtrue.web.wire.LiveTest` as JSON.
         """
         settings = self.place.settings
-        recorded = self.book.test(test_id)
+        recorded = self.book.latest(test_id)
         # Nothing but the entries and the settings goes into it: it is worked out once for each head.
         kept = self._states.get(recorded.test_id)
         if kept is not None and kept[:2] == (recorded.head, settings):
-            return kept[2]
+            return recorded.head, kept[2]
         made = encode(live(recorded, settings.limits, settings.pressure))
         with self._keeping:
             self._states.pop(recorded.test_id, None)
             self._states[recorded.test_id] = (recorded.head, settings, made)
             if len(self._states) > MOST_KEPT:
                 del self._states[next(iter(self._states))]
-        return made
+        return recorded.head, made
 
     async def do(self, work: Callable[..., T], *arguments: object) -> T:
         """
