@@ -2,9 +2,11 @@
 How soon a book of 2,000 engines and 200,000 readings answers, on SQLite and on PostgreSQL, line by line beside its bar.
 
 Run it as ``python -m benchmarks.book`` from the top of the project; ``--on sqlite`` or ``--on postgresql`` for one of
-them. Commands are whole processes, the best of five. Pages come from ``ringtrue serve`` in a process of its own, on
-loopback: the middle of nine, each of another engine or test, after one that is not counted. Beside each stands how long
-the processor was at work, which other programs on the machine change less. Bars are for a machine on which the physics
+them. Commands are timed twice: their work, in a Python that has loaded what they need, the middle of nine, each of
+another engine or test, beside the bar; and as whole processes, the best of five, without one, for most of that is
+Python loading libraries, whatever the book. Pages come from ``ringtrue serve`` in a process of its own, on loopback:
+the middle of nine, each of another engine or test, after one that is not counted. Beside each stands how long the
+processor was at work, which other programs on the machine change less. Bars are for a machine on which the physics
 keeps its own (benchmarks.physics); on one that is slower at this hour each is as much longer, and the first line tells
 by how much. The book is made once, which takes some minutes, and kept in the system's folder for temporary files.
 Exit 1 when a bar is broken.
@@ -13,6 +15,7 @@ Exit 1 when a bar is broken.
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import random
 import statistics
@@ -117,27 +120,46 @@ def sample(where: str) -> Sample:
     return Sample(tuple(engines), tuple(tests))
 
 
+WORK = """
+import contextlib, io, json, sys, time
+from ringtrue.cli import run
+times = []
+for words in json.loads(sys.argv[1]):
+    began, busy = time.perf_counter(), time.process_time()
+    with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()) as said:
+        code = run(words)
+    times.append((time.perf_counter() - began, time.process_time() - busy))
+    if code:
+        sys.exit(f"{words}: {code} {said.getvalue()}")
+print(json.dumps(times))
+"""
+"""Runs one command after the other, and tells how long each took and kept the processor."""
+
+
 def commands(where: str, asked: Sample) -> Iterator[Line]:
-    """Time whole processes."""
+    """Time what commands do, and whole processes."""
     for each in COMMANDS:
-        words = [*each.words, *([asked.filled("{" + each.of + "}", 0)] if each.of else [])]
-        command = [sys.executable, "-m", "ringtrue", *words]
-        times = [_run(command, where) for _ in range(RUNS)]
+        of = ["{" + each.of + "}"] if each.of else []
+        all_words = [[*each.words, *(asked.filled(name, number) for name in of)] for number in range(PAGES + 1)]
         name = f"ringtrue {' '.join(each.words)} {each.of}".rstrip()
-        yield Line(_named(name, min(busy for _, busy in times)), min(taken for taken, _ in times), each.bar)
+        work = json.loads(_run([sys.executable, "-c", WORK, json.dumps(all_words)], where)[2])[1:]
+        busy = sum(kept for _, kept in work) / PAGES
+        yield Line(_named(name, busy), statistics.median(taken for taken, _ in work), each.bar)
+        whole = [_run([sys.executable, "-m", "ringtrue", *all_words[0]], where) for _ in range(RUNS)]
+        yield Line(_named("  as a whole process", min(kept for _, kept, _ in whole)), min(each[0] for each in whole))
 
 
 def _named(what: str, busy: float) -> str:
     return f"  {what} [s], of it processor {busy:.2f}"
 
 
-def _run(command: list[str], where: str) -> tuple[float, float]:
+def _run(command: list[str], where: str) -> tuple[float, float, bytes]:
     environment = as_installed(RINGTRUE_BOOK=where)
     began, before = time.perf_counter(), os.times()
-    subprocess.run(command, env=environment, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, check=True)
+    done = subprocess.run(command, env=environment, stdin=subprocess.DEVNULL, capture_output=True, check=True)
     after = os.times()
     busy = after.children_user + after.children_system - before.children_user - before.children_system
-    return time.perf_counter() - began, busy
+    return time.perf_counter() - began, busy, done.stdout
 
 
 def pages(where: str, asked: Sample) -> Iterator[Line]:
