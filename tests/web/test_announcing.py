@@ -46,7 +46,8 @@ class Watched:
     def __init__(self) -> None:
         self.head, self.looks, self.worked_out, self.fails = "a", 0, 0, False
 
-    def state(self, test: str) -> tuple[str, bytes]:
+    def state(self, test: str, having: object = None) -> tuple[str, bytes]:
+        del having
         self.worked_out += 1
         return self.head, f"{test} {self.head}".encode()
 

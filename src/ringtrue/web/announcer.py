@@ -11,12 +11,15 @@ import asyncio
 from collections import defaultdict
 from typing import TYPE_CHECKING
 
+from anyio import CapacityLimiter, to_thread
 from starlette.concurrency import run_in_threadpool
 
 from ringtrue.errors import RingtrueError
 
 if TYPE_CHECKING:
     from collections.abc import AsyncGenerator, Callable, Iterable, Mapping
+
+    from ringtrue.records import Entry
 
 LOOK_EVERY = 0.5
 """How often the book is asked whether another program has written into a test that is watched. [s]"""
@@ -45,7 +48,8 @@ class Announcer:
     Parameters
     ----------
     state : callable
-        Works out the state of a test: the last hash of its chain, and what is told; runs in a thread.
+        Works out the state of a test, with an entry that was written into it just now or None: the last hash of its
+        chain, and what is told; runs in a thread.
     heads : callable
         Returns the last hash of each of several tests; runs in a thread.
 
@@ -56,16 +60,19 @@ class Announcer:
     """
 
     def __init__(
-        self, state: Callable[[str], tuple[str, bytes]], heads: Callable[[Iterable[str]], Mapping[str, str]]
+        self,
+        state: Callable[[str, Entry | None], tuple[str, bytes]],
+        heads: Callable[[Iterable[str]], Mapping[str, str]],
     ) -> None:
         self._state = state
         self._heads = heads
         self._seen: dict[str, str] = {}
-        # Working out a state keeps a core busy: several at once would only keep readings from being written.
-        self._one_at_a_time = asyncio.Semaphore(1)
+        # Working out a state keeps a core busy: several at once would only keep readings from being written. A place of
+        # its own, so that it does not stand in line with those who write.
+        self._one_at_a_time = CapacityLimiter(1)
         self._looking: asyncio.Task[None] | None = None
         self._watchers: dict[str, set[_Watcher]] = defaultdict(set)
-        self._dirty: set[str] = set()
+        self._dirty: dict[str, Entry | None] = {}
         self._running: dict[str, asyncio.Task[None]] = {}
 
     @property
@@ -73,7 +80,7 @@ class Announcer:
         """Tests that somebody watches."""
         return frozenset(test for test, watchers in self._watchers.items() if watchers)
 
-    def changed(self, test: str) -> None:
+    def changed(self, test: str, by: Entry | None = None) -> None:
         """
         Say that a test has changed; its watchers get its new state soon.
 
@@ -81,20 +88,24 @@ class Announcer:
         ----------
         test : str
             Its id.
+        by : Entry or None
+            The entry that was written; None where the book has to be asked.
         """
         if not self._watchers.get(test):
             return
-        self._dirty.add(test)
+        self._dirty[test] = by
         if test not in self._running:
             self._running[test] = asyncio.get_running_loop().create_task(self._tell(test))
+
+    def _newest(self, test: str) -> tuple[str, bytes]:
+        # What came while it waited for its turn is told with it.
+        return self._state(test, self._dirty.pop(test))
 
     async def _tell(self, test: str) -> None:
         try:
             while test in self._dirty:
-                self._dirty.discard(test)
                 try:
-                    async with self._one_at_a_time:
-                        head, state = await run_in_threadpool(self._state, test)
+                    head, state = await to_thread.run_sync(self._newest, test, limiter=self._one_at_a_time)
                 except RingtrueError:  # a page that asks is told why; the next change tries again
                     break
                 watchers = self._watchers.get(test, ())
@@ -139,7 +150,7 @@ class Announcer:
         if self._looking is None or self._looking.done():
             self._looking = asyncio.get_running_loop().create_task(self._look())
         try:
-            _, state = await run_in_threadpool(self._state, test)
+            _, state = await run_in_threadpool(self._state, test, None)
             watcher.last = watcher.last or state
             yield state
             while True:

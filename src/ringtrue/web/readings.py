@@ -81,18 +81,18 @@ async def begin_test(service: Service, request: Request) -> Response:
         said.run_since_build,
         said.confirmed,
     )
-    return answer(Begun(await service.do(begin, service.book, service.place, test, stamped)), 201)
+    return answer(Begun(await service.do_at_engine(begin, service.book, service.place, test, stamped)), 201)
 
 
 async def one_test(service: Service, request: Request) -> Response:
     """Tell a test as it stands."""
-    _, state = await service.do(service.state, request.path_params["test"])
+    _, state = await service.do_at_engine(service.state, request.path_params["test"])
     return Response(state, headers={"cache-control": "no-store"}, media_type=JSON)
 
 
 async def follow(service: Service, request: Request) -> Response:
     """Follow a test: every state of it, as it comes to stand."""
-    test = (await service.do(service.book.test, request.path_params["test"])).test_id
+    test = (await service.do_at_engine(service.book.test, request.path_params["test"])).test_id
     token: str = request.scope["ringtrue.token"]
 
     async def lines() -> AsyncIterator[bytes]:
@@ -138,14 +138,14 @@ async def add_reading(service: Service, request: Request) -> Response:
         oil_meant=said.oil_meant,
         at=said.at,
     )
-    entry = await service.do(add_pull, service.book, request.path_params["test"], pull, stamped)
+    entry = await service.do_at_engine(add_pull, service.book, request.path_params["test"], pull, stamped)
     return await _saved(service, entry, said.key, said.cylinder, said.kind)
 
 
 async def oil(service: Service, request: Request) -> Response:
     """Look at a dose of oil before anybody cranks on it."""
     said = read_json(await body_of(request), OilIn)
-    await service.do(ask_oil, service.book, request.path_params["test"], said.cylinder, said.oil)
+    await service.do_at_engine(ask_oil, service.book, request.path_params["test"], said.cylinder, said.oil)
     return answer(OilOut(said.cylinder, said.oil))
 
 
@@ -164,7 +164,7 @@ async def correct(service: Service, request: Request) -> Response:
         confirmed=said.confirmed,
         first_from_film=said.first_from_film,
     )
-    entry, row = await service.do(correct_pull, service.book, test, seq, pull, said.why, stamped)
+    entry, row = await service.do_at_engine(correct_pull, service.book, test, seq, pull, said.why, stamped)
     return await _saved(service, entry, said.key, row.cylinder, row.kind.value)
 
 
@@ -172,7 +172,7 @@ async def take_back(service: Service, request: Request) -> Response:
     """Take a reading back."""
     said = read_json(await body_of(request), WithdrawalIn)
     test, seq = request.path_params["test"], request.path_params["entry"]
-    await service.do(withdraw, service.book, test, seq, said.why, _stamped(request, said.key))
+    await service.do_at_engine(withdraw, service.book, test, seq, said.why, _stamped(request, said.key))
     return await _state_after(service, test)
 
 
@@ -190,7 +190,7 @@ async def choose_reading(service: Service, request: Request) -> Response:
     if said.kind not in {"dry", "wet"}:
         raise InputRefused.of(f"“{said.kind}”", "a pull is dry or wet", "write dry or wet", "kind")
     stamped = _stamped(request, said.key)
-    await service.do(choose, service.book, test, said.cylinder, Kind(said.kind), said.keep, stamped)
+    await service.do_at_engine(choose, service.book, test, said.cylinder, Kind(said.kind), said.keep, stamped)
     return await _state_after(service, test)
 
 
@@ -202,7 +202,7 @@ async def finish(service: Service, request: Request) -> Response:
     def work() -> None:
         service.book.finish(test, key=stamped.key, who=stamped.who, device=stamped.device)
 
-    await service.do(work)
+    await service.do_at_engine(work)
     return await _state_after(service, test)
 
 
@@ -219,17 +219,17 @@ def _written(figure: str | float, field: str) -> str:
 
 
 async def _saved(service: Service, entry: Entry, key: str, cylinder: str, kind: str) -> Response:
-    service.announcer.changed(entry.chain)
-    recorded = await service.do(service.book.latest, entry.chain, entry)
+    service.announcer.changed(entry.chain, entry)
+    recorded = await service.do_at_engine(service.book.latest, entry.chain, entry)
     mine = [row for row in readings(recorded) if row.cylinder == cylinder and row.kind == kind and not row.drift]
     numbers = [row.repeat or 1 for row in mine if row.final]
     return answer(Saved(entry.chain, entry.seq, key, len(set(numbers)) < len(numbers), mine), 201)
 
 
 async def _state_after(service: Service, test: str) -> Response:
-    recorded = await service.do(service.book.test, test)
+    recorded = await service.do_at_engine(service.book.test, test)
     service.announcer.changed(recorded.test_id)
-    _, state = await service.do(service.state, recorded.test_id)
+    _, state = await service.do_at_engine(service.state, recorded.test_id)
     return Response(state, headers={"cache-control": "no-store"}, media_type=JSON)
 
 

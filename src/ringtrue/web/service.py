@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING, TypeVar
 
-from starlette.concurrency import run_in_threadpool
+from anyio import CapacityLimiter, to_thread
 
 from ringtrue.web.announcer import Announcer
 from ringtrue.web.door import Door
@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from starlette.requests import Request
 
     from ringtrue.intake import Settings
-    from ringtrue.records import Book
+    from ringtrue.records import Book, Entry
     from ringtrue.shop.workplace import Workplace
     from ringtrue.web.certificates import Authority
     from ringtrue.web.routes import Route
@@ -27,6 +27,11 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+AT_ONCE = 4
+"""
+So many readings, and so many pages, are worked on at once; others wait. Python does one thing at a time: where forty
+take turns, most of the time goes to the turns, and screens that are told of readings get the fewest.
+"""
 MOST_KEPT = 64
 """So many tests as they stand are kept in memory; nobody looks at more at once."""
 
@@ -90,8 +95,10 @@ class Service:
         self.announcer = Announcer(self.state, book.heads)
         self._states: dict[str, tuple[str, Settings, bytes]] = {}
         self._keeping = threading.Lock()
+        self._pages = CapacityLimiter(AT_ONCE)
+        self._readings = CapacityLimiter(AT_ONCE)
 
-    def state(self, test_id: str) -> tuple[str, bytes]:
+    def state(self, test_id: str, having: Entry | None = None) -> tuple[str, bytes]:
         """
         Work out a test as it stands.
 
@@ -99,6 +106,8 @@ class Service:
         ----------
         test_id : str
             The test.
+        having : Entry or None
+            An entry that this server wrote just now, as in `Book.latest`.
 
         Returns
         -------
@@ -106,7 +115,7 @@ class Service:
             The last hash of its chain, and a `ringtrue.web.wire.LiveTest` as JSON.
         """
         settings = self.place.settings
-        recorded = self.book.latest(test_id)
+        recorded = self.book.latest(test_id, having)
         # Nothing but the entries and the settings goes into it: it is worked out once for each head.
         kept = self._states.get(recorded.test_id)
         if kept is not None and kept[:2] == (recorded.head, settings):
@@ -135,7 +144,25 @@ class Service:
         object
             What it returns.
         """
-        return await run_in_threadpool(work, *arguments)
+        return await to_thread.run_sync(work, *arguments, limiter=self._pages)
+
+    async def do_at_engine(self, work: Callable[..., T], *arguments: object) -> T:
+        """
+        Do what somebody waits for at an engine: readings have places of their own, so that no page is before them.
+
+        Parameters
+        ----------
+        work : callable
+            What; it is short.
+        *arguments
+            What it takes.
+
+        Returns
+        -------
+        object
+            What it returns.
+        """
+        return await to_thread.run_sync(work, *arguments, limiter=self._readings)
 
 
 def session_of(request: Request) -> Session:
