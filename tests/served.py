@@ -114,7 +114,7 @@ class Phone:
             read = Answer(answer.status, answer.read(), {k.lower(): v for k, v in answer.getheaders()})
             to = read.headers.get("location", "") if read.status == 303 else ""
             # As a browser goes on to the page of a form that was refused.
-            return self.get(to) if "?refused=" in to else read
+            return self.get(to) if "?answered=" in to else read
         except (OSError, http.client.HTTPException):
             self.hang_up()
             raise

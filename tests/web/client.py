@@ -116,13 +116,16 @@ class Client:
 
     def send(self, path: str, fields: dict[str, str], **headers: str) -> Answer:
         """Send a form, as a browser does from a page of the application."""
-        more = {**self._as_page("POST"), "content-type": "application/x-www-form-urlencoded", "accept": "text/html"}
-        return self.on(self.ask("POST", path, urlencode(fields).encode(), {**more, **_named(headers)}.items()))
+        more = {**self._as_form(), **_named(headers)}
+        return self.on(self.ask("POST", path, urlencode(fields).encode(), more.items()))
+
+    def _as_form(self) -> dict[str, str]:
+        return {**self._as_page("POST"), "content-type": "application/x-www-form-urlencoded", "accept": "text/html"}
 
     def on(self, answer: Answer) -> Answer:
-        """Go on to the page of a form that was refused, as a browser does; any other answer stays as it is."""
+        """Go on to the page that answers a form, as a browser does; any other answer stays as it is."""
         to = answer.header("location") if answer.status == 303 else ""
-        return self.get(to, accept="text/html") if "?refused=" in to else answer
+        return self.get(to, accept="text/html") if "?answered=" in to else answer
 
     def ask(self, method: str, path: str, body: bytes = b"", headers: Iterable[tuple[str, str]] = ()) -> Answer:
         """Ask with these headers and no others; cookies that the application set are kept."""

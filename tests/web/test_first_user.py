@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 import pytest
 from tests.web.pages import Filled, filled, look, read, sent, sound, stamped
 from tests.web.shop import Shop
 
-from ringtrue.records import EntryKind
+from ringtrue.records import EntryKind, Header
 from ringtrue.shop.at_engine import add_pull
 from ringtrue.shop.beginning import Beginning, begin
 from ringtrue.shop.pull_said import PullSaid
+from ringtrue.web import answered_forms
 from ringtrue.web.page_words import without_options
 from ringtrue.web.pages.sheets import PASTED
 from ringtrue.web.routes import Who
@@ -65,12 +67,12 @@ def test_a_refused_form_has_an_address_of_its_own(found: Filled) -> None:
     device, other = found.shop.device(Who.ENTERS), found.shop.device(Who.ENTERS)
     here = "/engines/0417/history"
     form = {"key": look(device, here).value("key"), "text": "oil change", "at": "later"}
-    headers = {**device._as_page("POST"), "content-type": "application/x-www-form-urlencoded", "accept": "text/html"}
+    headers = device._as_form()
     body = "&".join(f"{name}={text.replace(' ', '+')}" for name, text in form.items()).encode()
     answer = device.ask("POST", here, body, headers.items())
     assert answer.status == 303
     at = answer.header("location")
-    assert re.fullmatch(re.escape(here) + r"\?refused=[\w-]{20,}", at)
+    assert re.fullmatch(re.escape(here) + r"\?answered=[\w-]{20,}", at)
     for _ in range(2):
         page = look(device, at, status=422)
         assert page.faults("at")
@@ -78,6 +80,32 @@ def test_a_refused_form_has_an_address_of_its_own(found: Filled) -> None:
     assert look(other, at).value("text") == ""
     # A program that asks for no page is answered at once.
     assert device.ask("POST", here, body, {**headers, "accept": "*/*"}.items()).status == 422
+
+
+# If this failed, reloading a notebook that was looked at would ask to send it again, and going back would lose it.
+def test_what_was_looked_at_has_an_address_too(found: Filled, monkeypatch: pytest.MonkeyPatch) -> None:
+    device, here = found.shop.device(Who.ENTERS), "/notebook"
+    table = "engine;date;cylinder;final psi\n0417;2019-05-01;1;150\n"
+    fields = {"key": look(device, here).value("key"), "workbook": "", "name": "old", "table": table, "do": "look"}
+    answer = device.ask("POST", here, urlencode(fields).encode(), device._as_form().items())
+    at = answer.header("location")
+    assert (answer.status, at.startswith(f"{here}?answered=")) == (303, True)
+    for _ in range(2):
+        assert look(device, at).value("table") == table.strip()
+    # So many bytes are kept: an older answer is forgotten, and its address shows the form empty.
+    monkeypatch.setattr(answered_forms, "MOST_BYTES", 1)
+    later = device.ask("POST", here, urlencode(fields).encode(), device._as_form().items()).header("location")
+    assert [look(device, each).value("table") for each in (at, later)] == ["", table.strip()]
+
+
+# If this failed, who plans a test of an engine that came out of a notebook would be sent away without a way on.
+def test_the_plan_of_an_engine_without_a_build_sheet_leads_to_it(found: Filled) -> None:
+    device = found.shop.device(Who.ENTERS)
+    found.shop.book.start(Header("0500", "no sheet yet"), sheet_text=None, key="none", who="owner", device="shop PC")
+    answer = device.get("/engines/0500/plan", accept="text/html")
+    assert (answer.status, answer.header("location")) == (303, "/engines/0500")
+    page = look(device, "/engines/0500")
+    assert "/engines/0500/sheet" in [each.attributes.get("href") for each in page.all("a")]
 
 
 # If this failed, an empty test would stand among those to go on with for ever, or a reading that comes late be lost.

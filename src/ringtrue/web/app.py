@@ -12,10 +12,10 @@ from starlette.routing import Route as Path
 from ringtrue.errors import RingtrueError
 from ringtrue.web import devices, live_pages, openapi, pairing, photographs, readings, trust
 from ringtrue.web.access import Gate, admitted, refused, wants_page
+from ringtrue.web.answered_forms import AnsweredForms
 from ringtrue.web.answers import refusal
 from ringtrue.web.page import refusal_page
 from ringtrue.web.pages import table as pages
-from ringtrue.web.refused_forms import RefusedForms
 
 if TYPE_CHECKING:
     from collections.abc import Awaitable, Callable
@@ -54,7 +54,7 @@ def application(service: Service) -> Gate:
         To be served.
     """
     service.routes = ROUTES
-    service.refused_forms = RefusedForms({each.path for each in ROUTES if each.method == "GET"})
+    service.answered_forms = AnsweredForms({each.path for each in ROUTES if each.method == "GET"})
     handlers = {HTTPException: _no_page, Exception: _fault}
     return Gate(Starlette(routes=[_path(service, each) for each in ROUTES], exception_handlers=handlers), service)
 
@@ -71,12 +71,12 @@ def _endpoint(service: Service, route: Route) -> Callable[[Request], Awaitable[R
         shut = admitted(service, route, request)
         if shut is not None:
             return shut
-        if route.method == "GET" and (again := service.refused_forms.shown(request)) is not None:
+        if route.method == "GET" and (again := service.answered_forms.shown(request)) is not None:
             return again
         try:
             answer = await route.handler(service, request)
-            # What a form is refused with has an address of its own: the way back leads there, and sends nothing again.
-            return service.refused_forms.keep(request, route.path, answer) if route.method == "POST" else answer
+            # What a form is answered with has an address of its own: the way back leads there, and sends nothing again.
+            return service.answered_forms.keep(request, route.path, answer) if route.method == "POST" else answer
         except RingtrueError as error:
             return refusal_page(request, error) if wants_page(request) else refusal(error)
 

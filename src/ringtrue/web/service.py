@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING, TypeVar
 from anyio import CapacityLimiter, to_thread
 
 from ringtrue.web.announcer import Announcer
+from ringtrue.web.answered_forms import AnsweredForms
 from ringtrue.web.door import Door
 from ringtrue.web.live import live
-from ringtrue.web.refused_forms import RefusedForms
 from ringtrue.web.wire import encode
 
 if TYPE_CHECKING:
@@ -64,8 +64,8 @@ class Service:
         Lets devices in.
     routes : tuple of Route
         Every way in; set where the server is put together.
-    refused_forms : RefusedForms
-        Forms that were refused, to go back to; set where the server is put together.
+    answered_forms : AnsweredForms
+        What forms were answered with, to go back to; set where the server is put together.
     stopping : bool
         The server is being stopped; open streams end.
     """
@@ -89,7 +89,7 @@ class Service:
         self.addresses = addresses
         self.authority = authority
         self.routes: tuple[Route, ...] = ()
-        self.refused_forms = RefusedForms(())
+        self.answered_forms = AnsweredForms(())
         self.stopping = False
         self.door = Door(sessions)
         self.announcer = Announcer(self.state, book.heads)

@@ -144,7 +144,10 @@ def _page(
 
 @as_page
 async def show(service: Service, request: Request) -> Response:
-    """Show the plan."""
+    """Show the plan; of an engine without a build sheet the engine, where one is filled in."""
+    engine = find_engine(service.book, engine_asked(request))
+    if not await service.do(service.book.sheets, engine.key):
+        return see(engine_path(engine.key))
     return _page(service, request, await service.do(_planned, service, request), Form())
 
 
