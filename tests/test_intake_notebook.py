@@ -103,6 +103,21 @@ def test_a_row_a_reading(tmp_path: Path) -> None:
     ]
 
 
+# If this failed, a digit too many of years ago would go into the book for ever without a word, or each dead cylinder be
+# asked about. Common practice: nobody's cylinder shows twice what its siblings do.
+def test_a_final_that_is_hard_to_believe_is_told(tmp_path: Path) -> None:
+    text = "Engine,Date,Cyl,Final [psi]\n" + "".join(
+        f"{engine},2004-12-25,{number},{final}\n"
+        for engine, finals in (("Launch six", (148, 1480, 147)), ("Saloon", (150, 30, 149)), ("Twin", (150, 151, 200)))
+        for number, final in enumerate(finals, 1)
+    )
+    found = read(sheets(tmp_path, text))
+    (told,) = found.warnings
+    assert told.startswith("rows 2 to 4: cylinder 2 has 1480 psi where the others read about 147.5 psi")
+    assert found.faults == ()
+    assert len(finals(found)) == 3
+
+
 # If this failed, the second way, a column a cylinder, would be read as something else, or a dash as a figure.
 def test_a_row_a_test(tmp_path: Path) -> None:
     found = sheets(

@@ -30,7 +30,7 @@ from ringtrue.intake.notebook_map import (
 from ringtrue.intake.notebook_page import About, Page
 from ringtrue.intake.notebook_proposal import Heading, header_of, unit_of
 from ringtrue.intake.notebook_rows import is_no_cylinder, is_run, no_cylinders, plain_name, read_run
-from ringtrue.intake.plausible import implausible_median
+from ringtrue.intake.plausible import implausible_median, odd_among
 from ringtrue.intake.rows import reading_of
 from ringtrue.intake.worksheets import Line, Worksheet
 from ringtrue.quantities import Measured
@@ -426,6 +426,11 @@ class _Reader:
             fault = implausible_median(taken, None)
             if fault is not None:
                 self.faults.append(replace(in_mapping(fault), where="finals"))
+        # What has no unit yet is held against nothing.
+        for test in [] if self.found.without_unit else self.tests:
+            for row, odd in odd_among(test.rows):
+                told = f"{odd.given} where {odd.why}: look into the notebook again"
+                self.warnings.append(f"{test.where}: cylinder {row.cylinder} has {told}")
         if not taken and not self.faults:
             self.faults.append(
                 Fault("", "there is no reading in it", "look whether the mapping names the right columns")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import statistics
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from ringtrue.compression import Gauge, Kind, LeakdownReading, Pull, Reading
 from ringtrue.engine import Ignition
@@ -229,3 +229,24 @@ def beside_others(pull: Pull, before: Sequence[Pull], gauge: Gauge | None) -> Fa
     if final.pressure > FAR_ABOVE * middle * (1 + _SLACK):
         return Fault(str(final), f"the others read about {told}", "read it again, with its unit")
     return None
+
+
+def odd_among(rows: Sequence[Pull | LeakdownReading]) -> Iterator[tuple[Pull, Fault]]:
+    """
+    Find the finals of a whole test that are hard to believe beside its other cylinders.
+
+    Parameters
+    ----------
+    rows : sequence of Pull or LeakdownReading
+        The test; dry and wet pulls are each held against their own.
+
+    Yields
+    ------
+    (Pull, Fault)
+        As `beside_others` has it.
+    """
+    for row in rows:
+        if isinstance(row, Pull):
+            same = [each for each in rows if isinstance(each, Pull) and each.kind is row.kind]
+            if (fault := beside_others(row, same, None)) is not None:
+                yield row, fault
