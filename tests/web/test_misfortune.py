@@ -65,9 +65,9 @@ def test_a_book_held_by_another_program(
         monkeypatch.setattr(_place, "WAIT_S", 0.4)
     assert _place.WAIT_S < SOON
     test = served.test()
-    phones = [served.phone(device=f"phone {number}") for number in range(4)]
+    phones = [served.phone(device=f"phone {number}") for number in range(12)]
     queue = [
-        {"key": key(), "cylinder": str(number), "unit": "psi", "final": "150"} for number in range(1, len(phones) + 1)
+        {"key": key(), "cylinder": str(number % 6 + 1), "unit": "psi", "final": "150"} for number in range(len(phones))
     ]
 
     def send(number: int) -> tuple[int, float]:

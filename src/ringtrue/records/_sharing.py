@@ -29,6 +29,11 @@ LOOKING_AT_ONCE = 2
 So many of one program look at once. Python does one thing at a time: more of them would not be done sooner, and spend
 most of the time on taking turns. One alone would keep a phone waiting behind a long list.
 """
+PATIENCE_S = 0.3
+"""
+So long somebody waits for one of those places, then he looks all the same: where another program holds the book,
+everybody is told so in the time of one. [s]
+"""
 
 
 class Passage:
@@ -61,7 +66,7 @@ class Passage:
         None
             For as long as it is looked.
         """
-        mine = self._few.acquire(timeout=max(until - time.monotonic(), 0.0))
+        mine = self._few.acquire(timeout=PATIENCE_S)
         with self._free:
             self._free.wait_for(lambda: not self._committing, max(until - time.monotonic(), 0.0))
             self._looking += 1

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from typing import TYPE_CHECKING, TypeVar
 
-from anyio import CapacityLimiter, to_thread
+from anyio import CapacityLimiter, move_on_after, to_thread
 
 from ringtrue.web.announcer import Announcer
 from ringtrue.web.answered_forms import AnsweredForms
@@ -32,6 +32,8 @@ AT_ONCE = 4
 So many readings, and so many pages, are worked on at once; others wait. Python does one thing at a time: where forty
 take turns, most of the time goes to the turns, and screens that are told of readings get the fewest.
 """
+PATIENCE_S = 0.3
+"""So long a reading waits for a place: of a book that is held nobody is told much later than the first. [s]"""
 MOST_KEPT = 64
 """So many tests as they stand are kept in memory; nobody looks at more at once."""
 
@@ -162,7 +164,15 @@ class Service:
         object
             What it returns.
         """
-        return await to_thread.run_sync(work, *arguments, limiter=self._readings)
+        mine, waited_for = object(), False
+        with move_on_after(PATIENCE_S):
+            await self._readings.acquire_on_behalf_of(mine)
+            waited_for = True
+        try:
+            return await to_thread.run_sync(work, *arguments)
+        finally:
+            if waited_for:
+                self._readings.release_on_behalf_of(mine)
 
 
 def session_of(request: Request) -> Session:
